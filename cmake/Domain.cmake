@@ -1,0 +1,27 @@
+# runtrue_domain(NAME DEPENDS other domains... LIBRARIES outside libraries...)
+#
+# One static library per folder of src/, made of its *.cc, and one test program NAME_test made of its *_test.cc.
+# DEPENDS are the only other domains whose headers its files may include: tools/check_includes reads these lines and
+# fails on any other arrow.
+function(runtrue_domain name)
+  cmake_parse_arguments(arg "" "" "DEPENDS;LIBRARIES" ${ARGN})
+  file(GLOB sources CONFIGURE_DEPENDS *.cc internal/*.cc)
+  file(GLOB tests CONFIGURE_DEPENDS *_test.cc internal/*_test.cc)
+  if(tests)
+    list(REMOVE_ITEM sources ${tests})
+  endif()
+  set(depends ${arg_DEPENDS})
+  list(TRANSFORM depends PREPEND runtrue_)
+  if(sources)
+    add_library(runtrue_${name} STATIC ${sources})
+    target_link_libraries(runtrue_${name} PUBLIC runtrue_flags ${depends} ${arg_LIBRARIES})
+  else()
+    add_library(runtrue_${name} INTERFACE)
+    target_link_libraries(runtrue_${name} INTERFACE runtrue_flags ${depends} ${arg_LIBRARIES})
+  endif()
+  if(tests AND NOT RUNTRUE_FUZZ)
+    add_executable(${name}_test ${tests})
+    target_link_libraries(${name}_test PRIVATE runtrue_${name} GTest::gtest_main rapidcheck rapidcheck_gtest)
+    add_test(NAME ${name} COMMAND ${name}_test)
+  endif()
+endfunction()

@@ -1,0 +1,93 @@
+// Where a compiled move list takes this robot on this table, how sure that is, and where it first
+// goes wrong.
+//
+// Sampled: constants are drawn once per sample from the settings' mean and covariance, chance per
+// move from the scatter, the start from its own spread; every path is exact arcs. Sample i depends
+// on (seed, i) only, so any number of threads gives the same bits. A robot falls where a wheel or
+// castor contact crosses an edge without a wall; it bumps where its outline meets an obstacle or a
+// wall. No input or output here.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "drive/robot.h"
+#include "drive/settings.h"
+#include "forecast/table.h"
+#include "moves/compile.h"
+#include "units/result.h"
+
+namespace runtrue {
+
+struct ForecastOptions {
+  int samples = 10000;  // 1..10,000,000
+  std::uint64_t seed = 1;
+  int threads = 1;                       // 1..64; never changes the answer
+  int kept_paths = 60;                   // sample paths kept for drawing, 0..1000
+  Length start_sd = Length::from_mm(3);  // of x and of y each
+  Angle start_heading_sd = Angle::from_deg(1.5);
+};
+
+// A probability with its exact 95 % binomial interval [Clopper-Pearson]; low is 0 at no event and
+// high is never 0.
+struct Probability {
+  double mean = 0.0;
+  double low = 0.0;
+  double high = 1.0;
+};
+
+enum class Mishap { kNone, kFalls, kBumps };
+
+struct RiskyMove {
+  int index = 0;  // into the compiled list, from 0
+  Mishap mishap = Mishap::kNone;
+  double probability = 0.0;  // that it goes wrong in this move
+  Point where;               // median place of it
+};
+
+struct MoveOutlook {
+  Pose nominal_end;               // after this move, by the mean constants and no chance
+  double fall_probability = 0.0;  // in this move, all earlier ones having gone well or not
+  double bump_probability = 0.0;
+  Length clearance;  // 5 % quantile of the least distance of a contact to an open edge during this
+                     // move
+};
+
+struct Forecast {
+  Probability fall, bump;
+  Pose nominal_end;
+  std::array<double, 9> end_covariance{};  // row-major x_mm, y_mm, heading_rad of the samples' ends
+                                           // as if nothing stopped them
+  std::optional<RiskyMove>
+      first_risky_move;  // the first with at least 1 % (or the riskiest, if any sample went wrong)
+  std::vector<MoveOutlook> moves;
+  std::vector<Pose> nominal_path;  // fine enough to draw
+  std::vector<std::vector<Pose>>
+      sample_paths;              // kept_paths of them, the same fineness, cut where it went wrong
+  std::vector<Point> region_95;  // outline around the place of 95 % of the ends, closed
+  std::uint64_t seed = 0;
+  int samples = 0;
+};
+
+// Errors (bad input): options outside their ranges; a start from which a contact stands off the
+// table or the outline touches an obstacle; an empty list is no error.
+[[nodiscard]] Result<Forecast> forecast_moves(const Robot& robot, const DriveSettings& settings,
+                                              const std::vector<CompiledMove>& moves,
+                                              const Table& table, const Pose& start,
+                                              const ForecastOptions& options = {});
+
+// The start (a grid of places and headings over the table, then refined) with the least fall plus
+// bump probability, and that probability. Same errors as above but for the start.
+struct SafeStart {
+  Pose start;
+  Probability mishap;
+};
+[[nodiscard]] Result<SafeStart> safest_start(const Robot& robot, const DriveSettings& settings,
+                                             const std::vector<CompiledMove>& moves,
+                                             const Table& table,
+                                             const ForecastOptions& options = {});
+
+}  // namespace runtrue
