@@ -1,0 +1,278 @@
+#include "link/virtual_robot.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <numbers>
+#include <utility>
+
+#include "robot/output.h"
+
+namespace runtrue {
+namespace {
+
+constexpr double kStep_s = 0.002;
+constexpr int kStepsPerPose = 5;
+constexpr double kLongestRunDown_s = 1.0;
+constexpr double kStandsBelow_mm_per_s = 0.5;
+constexpr double kKickWay_mm = 15.0;  // over which the castors swing round
+
+robot::Duties duties_of(const HiddenTruth& truth, const WheelCommand& command, Trim trim) {
+  const robot::OutputRules rules{static_cast<std::uint16_t>(truth.robot.level_full.value),
+                                 static_cast<std::int16_t>(truth.trim_share)};
+  return robot::put_out(command.left.value, command.right.value,
+                        static_cast<std::int16_t>(trim.value), rules);
+}
+
+// Speed a wheel settles at, signed; 0 within the dead band.
+double settled_speed(const HiddenMotor& motor, int duty, double battery) {
+  const bool back = duty < 0;
+  const double part = std::abs(duty) / static_cast<double>(robot::kFullDuty);
+  const double dead = (back ? motor.reverse_dead_band : motor.dead_band) / battery;
+  if (part <= dead) return 0.0;
+  const double x = (part - dead) / (1.0 - dead);
+  const double c = motor.saturation;
+  const double top = motor.top_speed_mm_per_s * battery * (back ? motor.reverse_ratio : 1.0);
+  const double speed = top * (1.0 + c) * x / (1.0 + c * x);
+  return back ? -speed : speed;
+}
+
+bool gets_going(const HiddenMotor& motor, int duty, double battery) {
+  const double part = std::abs(duty) / static_cast<double>(robot::kFullDuty);
+  const double dead = duty < 0 ? motor.reverse_dead_band : motor.dead_band;
+  return duty != 0 && part >= dead / battery + motor.start_extra;
+}
+
+// One wheel through one run.
+class Wheel {
+ public:
+  Wheel(const HiddenMotor& motor, double settled_mm_per_s, double diameter_mm, double phase)
+      : motor_(motor), settled_(settled_mm_per_s), radius_mm_(diameter_mm / 2.0), phase_(phase) {}
+
+  // Speed of the rim on the ground after the next step.
+  double step(double time_s, bool powered) {
+    if (powered && time_s < motor_.start_lag_s) return 0.0;
+    const double aim = powered ? settled_ : 0.0;
+    const double constant_s = powered ? motor_.spin_up_s : motor_.spin_down_s;
+    speed_ += (aim - speed_) * (1.0 - std::exp(-kStep_s / constant_s));
+    angle_ += speed_ * kStep_s / radius_mm_;
+    return speed_ * (1.0 + motor_.run_out * std::cos(angle_ + phase_));
+  }
+  [[nodiscard]] bool stands() const { return std::abs(speed_) < kStandsBelow_mm_per_s; }
+
+ private:
+  const HiddenMotor& motor_;
+  double settled_;
+  double radius_mm_;
+  double phase_;
+  double speed_ = 0.0;
+  double angle_ = 0.0;
+};
+
+// What chance does to one run, drawn once at its start, always in the same order.
+struct RunChance {
+  double curvature_per_mm, speed_ratio, turn_ratio, kick_rad, left_phase, right_phase;
+};
+
+RunChance draw_chance(const HiddenChance& chance, Rng& rng) {
+  RunChance drawn{};
+  drawn.curvature_per_mm = normal(rng, 0.0, chance.curvature_sd_per_mm);
+  drawn.speed_ratio = 1.0 + normal(rng, 0.0, chance.speed_ratio_sd);
+  drawn.turn_ratio = 1.0 + normal(rng, 0.0, chance.turn_ratio_sd);
+  drawn.kick_rad = normal(rng, 0.0, chance.kick_sd_rad);
+  drawn.left_phase = uniform(rng, 0.0, 2.0 * std::numbers::pi);
+  drawn.right_phase = uniform(rng, 0.0, 2.0 * std::numbers::pi);
+  return drawn;
+}
+
+// Moves the robot by the two wheels' speeds, with this run's chance and whatever bumps into it.
+class Body {
+ public:
+  Body(const HiddenTruth& truth, const RunChance& chance, std::vector<Bump> bumps)
+      : chance_(chance), bumps_(std::move(bumps)) {
+    rolling_mm_ = truth.robot.track_width.mm() * truth.rolling_track_ratio;
+    scrub_ = truth.scrub_ratio;
+  }
+
+  void step(double left, double right) {
+    left *= chance_.speed_ratio;
+    right *= chance_.speed_ratio;
+    const double way_mm = (left + right) / 2.0 * kStep_s;
+    const double rim_mm = (std::abs(left) + std::abs(right)) / 2.0 * kStep_s;
+    // 0 rolling straight, 1 on the spot: how far the tyres scrub.
+    const double on_the_spot = rim_mm > 0.0 ? 1.0 - std::min(std::abs(way_mm) / rim_mm, 1.0) : 0.0;
+    const double track_mm = rolling_mm_ * (1.0 + (scrub_ - 1.0) * on_the_spot);
+    double turn = (right - left) * kStep_s / track_mm;
+    turn *= 1.0 + (chance_.turn_ratio - 1.0) * on_the_spot;
+    turn += chance_.curvature_per_mm * way_mm;
+    turn += chance_.kick_rad * kick_part(rim_mm);
+    turn += bump_turn(rim_mm);
+    pose_ = compose(pose_, pose_after({Length::from_mm(way_mm), Angle::from_rad(turn)}));
+    rolled_mm_ += rim_mm;
+  }
+  [[nodiscard]] const Pose& pose() const { return pose_; }
+
+ private:
+  [[nodiscard]] double kick_part(double rim_mm) const {
+    const double before = std::min(rolled_mm_, kKickWay_mm);
+    const double after = std::min(rolled_mm_ + rim_mm, kKickWay_mm);
+    return (after - before) / kKickWay_mm;
+  }
+  [[nodiscard]] double bump_turn(double rim_mm) const {
+    double turn = 0.0;
+    for (const Bump& bump : bumps_) {
+      const bool now =
+          rolled_mm_ <= bump.at_distance_mm && bump.at_distance_mm < rolled_mm_ + rim_mm;
+      if (now) turn += bump.heading_rad;
+    }
+    return turn;
+  }
+
+  RunChance chance_;
+  std::vector<Bump> bumps_;
+  double rolling_mm_ = 0.0;
+  double scrub_ = 1.0;
+  double rolled_mm_ = 0.0;
+  Pose pose_;
+};
+
+}  // namespace
+
+VirtualRobot::VirtualRobot(HiddenTruth truth) : truth_(std::move(truth)) {}
+
+DrivenPath VirtualRobot::drive(const WheelCommand& command, Trim trim, Rng& rng,
+                               const DriveExtras& extras) {
+  const RunChance chance = draw_chance(truth_.chance, rng);
+  const robot::Duties duties = duties_of(truth_, command, trim);
+  const bool left_goes = gets_going(truth_.left, duties.left, battery_);
+  const bool right_goes = gets_going(truth_.right, duties.right, battery_);
+  const double left_settled = left_goes ? settled_speed(truth_.left, duties.left, battery_) : 0.0;
+  const double right_settled =
+      right_goes ? settled_speed(truth_.right, duties.right, battery_) : 0.0;
+  const double diameter_mm = truth_.robot.wheel_diameter.mm();
+  Wheel left(truth_.left, left_settled, diameter_mm, chance.left_phase);
+  Wheel right(truth_.right, right_settled, diameter_mm, chance.right_phase);
+  Body body(truth_, chance, extras.bumps);
+
+  DrivenPath path;
+  path.started = left_goes || right_goes;
+  path.poses.push_back({});
+  const int powered_steps = static_cast<int>(std::lround(command.milliseconds / (kStep_s * 1e3)));
+  const int most_steps = powered_steps + static_cast<int>(kLongestRunDown_s / kStep_s);
+  int steps = 0;
+  bool taken = !path.started;
+  while (!taken && steps < most_steps) {
+    const bool powered = steps < powered_steps;
+    if (!powered && left.stands() && right.stands()) break;
+    const double time_s = steps * kStep_s;
+    const double left_speed = left.step(time_s, powered);
+    const double right_speed = right.step(time_s, powered);
+    body.step(left_speed, right_speed);
+    ++steps;
+    if (steps % kStepsPerPose == 0) {
+      path.poses.push_back({steps * kStep_s, body.pose()});
+      taken = extras.taken_away && extras.taken_away(body.pose());
+    }
+  }
+  if (steps % kStepsPerPose != 0) path.poses.push_back({steps * kStep_s, body.pose()});
+  const double on_s = std::min(steps, powered_steps) * kStep_s;
+  battery_ = std::max(battery_ - truth_.droop_per_s * on_s, 0.5);
+  return path;
+}
+
+Curvature VirtualRobot::true_curvature(Level level, Trim trim) const {
+  const robot::Duties duties = duties_of(truth_, {level, level, 0}, trim);
+  const double left = settled_speed(truth_.left, duties.left, battery_);
+  const double right = settled_speed(truth_.right, duties.right, battery_);
+  if (left == 0.0 || right == 0.0) return Curvature();
+  const double track_mm = truth_.robot.track_width.mm() * truth_.rolling_track_ratio;
+  return Curvature::from_per_mm(2.0 * (right - left) / (right + left) / track_mm);
+}
+
+Speed VirtualRobot::true_speed(Level level, Trim trim) const {
+  const robot::Duties duties = duties_of(truth_, {level, level, 0}, trim);
+  return Speed::from_mm_per_s((settled_speed(truth_.left, duties.left, battery_) +
+                               settled_speed(truth_.right, duties.right, battery_)) /
+                              2.0);
+}
+
+Trim VirtualRobot::true_best_trim(Level level) const {
+  const auto [lowest, highest] = truth_.robot.trim_range;
+  Trim best = lowest;
+  for (Trim trim = lowest; trim <= highest; ++trim.value) {
+    const auto bend = [&](Trim t) { return std::abs(true_curvature(level, t).per_mm()); };
+    if (bend(trim) < bend(best)) best = trim;
+  }
+  return best;
+}
+
+namespace {
+
+// One motor about the pair's common values; `difference` is this motor's half of the pair's
+// top-speed difference.
+HiddenMotor draw_motor(Rng& rng, const Population& population, const HiddenMotor& common,
+                       double difference) {
+  HiddenMotor motor = common;
+  motor.top_speed_mm_per_s *= 1.0 + difference;
+  const double dead_sd = population.dead_band_difference_sd / std::numbers::sqrt2;
+  motor.dead_band = std::max(common.dead_band + normal(rng, 0.0, dead_sd), 0.02);
+  motor.reverse_dead_band = std::max(motor.dead_band + normal(rng, 0.0, dead_sd), 0.02);
+  motor.reverse_ratio =
+      1.0 + normal(rng, 0.0, population.reverse_difference_sd / std::numbers::sqrt2);
+  motor.saturation *= std::max(1.0 + normal(rng, 0.0, 0.04), 0.5);
+  motor.spin_up_s *= std::max(1.0 + normal(rng, 0.0, 0.1), 0.5);
+  motor.spin_down_s *= std::max(1.0 + normal(rng, 0.0, 0.1), 0.5);
+  motor.start_lag_s *= std::max(1.0 + normal(rng, 0.0, 0.2), 0.2);
+  motor.run_out = uniform(rng, 0.0, population.run_out_highest);
+  return motor;
+}
+
+// The share that makes one count of trim change the mismatch at the usual level by `effect`.
+int share_with_effect(HiddenTruth truth, double effect) {
+  constexpr int kProbeShare = 100;
+  truth.trim_share = kProbeShare;
+  const VirtualRobot probe(truth);
+  const auto bend = [&](int trim) {
+    return probe.true_curvature(truth.robot.level_usual, {trim}).per_mm();
+  };
+  const double per_share =
+      (bend(5) - bend(-5)) * truth.robot.track_width.mm() / (10.0 * kProbeShare);
+  return std::max(static_cast<int>(std::lround(effect / per_share)), 1);
+}
+
+}  // namespace
+
+HiddenTruth draw_hidden_truth(Rng& rng, const VirtualRobotOptions& options) {
+  const Population& p = options.population;
+  HiddenTruth truth;
+  truth.robot = default_robot(options.name, options.track_width);
+  HiddenMotor common;
+  common.top_speed_mm_per_s =
+      log_uniform(rng, p.top_speed_lowest_mm_per_s, p.top_speed_highest_mm_per_s);
+  common.dead_band = uniform(rng, p.dead_band_lowest, p.dead_band_highest);
+  common.start_extra = uniform(rng, p.start_extra_lowest, p.start_extra_highest);
+  common.saturation = log_uniform(rng, p.saturation_lowest, p.saturation_highest);
+  common.spin_up_s = log_uniform(rng, p.spin_up_lowest_s, p.spin_up_highest_s);
+  common.spin_down_s = common.spin_up_s * uniform(rng, 0.3, 0.8);
+  common.start_lag_s = uniform(rng, 0.005, 0.03);
+  const double difference = normal(rng, 0.0, p.top_speed_difference_sd);
+  truth.left = draw_motor(rng, p, common, -difference / 2.0);
+  truth.right = draw_motor(rng, p, common, difference / 2.0);
+  const double effect = log_uniform(rng, p.trim_effect_lowest, p.trim_effect_highest);
+  truth.trim_share = share_with_effect(truth, effect) * (happens(rng, 0.5) ? 1 : -1);
+  truth.rolling_track_ratio = 1.0 + normal(rng, 0.0, p.track_ratio_sd);
+  truth.scrub_ratio = uniform(rng, 1.0, 1.08);
+  truth.droop_per_s = uniform(rng, 0.0, p.droop_highest_per_s);
+  truth.chance.curvature_sd_per_mm =
+      log_uniform(rng, p.curvature_sd_lowest_per_mm, p.curvature_sd_highest_per_mm);
+  truth.chance.speed_ratio_sd = uniform(rng, 0.005, 0.015);
+  truth.chance.turn_ratio_sd = uniform(rng, 0.01, 0.03);
+  truth.chance.kick_sd_rad = log_uniform(rng, p.kick_sd_lowest_rad, p.kick_sd_highest_rad);
+  return truth;
+}
+
+VirtualRobot draw_virtual_robot(Rng& rng, const VirtualRobotOptions& options) {
+  return VirtualRobot(draw_hidden_truth(rng, options));
+}
+
+}  // namespace runtrue
