@@ -1,0 +1,9 @@
+# avr-g++ of Debian (gcc-avr, avr-libc) for an 8-bit chip with 32 KiB flash and 2.5 KiB RAM.
+set(CMAKE_SYSTEM_NAME Generic)
+set(CMAKE_SYSTEM_PROCESSOR avr)
+set(CMAKE_CXX_COMPILER avr-g++)
+set(CMAKE_TRY_COMPILE_TARGET_TYPE STATIC_LIBRARY)
+set(CMAKE_CXX_FLAGS_INIT
+  "-mmcu=atmega32u4 -fno-exceptions -fno-rtti -fno-threadsafe-statics -ffunction-sections -fdata-sections -Wall -Wextra -Wconversion -Wshadow -Werror")
+set(CMAKE_CXX_FLAGS_MINSIZEREL_INIT "-Os")
+set(CMAKE_EXE_LINKER_FLAGS_INIT "-mmcu=atmega32u4 -Wl,--gc-sections")
