@@ -1,4 +1,5 @@
-// Plain words made from a truing's numbers: what is so and what to do next, for page, terminal and paper.
+// Plain words made from a truing's numbers: what is so and what to do next, for page, terminal and
+// paper.
 #pragma once
 
 #include <string>
@@ -13,8 +14,8 @@ namespace runtrue {
 // "Set the trim to -4 and run it straight at level 128; read the tape at 700 and 1400 mm."
 [[nodiscard]] std::string next_run_words(const NextRun& next);
 
-// One or two short sentences: "Dunlin bends about 34 mm to the right in a metre at its best trim so far. Set the trim
-// to -4 and ...". Never blames, never says more than is known.
+// One or two short sentences: "Dunlin bends about 34 mm to the right in a metre at its best trim so
+// far. Set the trim to -4 and ...". Never blames, never says more than is known.
 [[nodiscard]] std::string sentence_of(const Robot& robot, const Truing& truing);
 
 }  // namespace runtrue

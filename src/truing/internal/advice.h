@@ -1,0 +1,45 @@
+// What to do next: the verdict over what is known, and the run that tells most for what it costs.
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+
+#include "truing/internal/speeds.h"
+#include "truing/internal/straights.h"
+#include "truing/truing.h"
+
+namespace runtrue::internal {
+
+// The whole trim with the least expected size of drift, forward at the usual level.
+[[nodiscard]] Trim best_trim_of(const StraightPosterior& posterior, const Robot& robot);
+
+// How likely some whole trim of the range would bring the robot into tolerance if all were known,
+// and how likely the range (and not the step) is what forbids it.
+struct Reach {
+  double in_tolerance = 0.0;
+  double range_too_small = 0.0;
+};
+[[nodiscard]] Reach reach_of(const StraightPosterior& posterior, const Robot& robot,
+                             double tolerance_per_mm);
+
+struct Judgement {
+  Verdict verdict = Verdict::kMoreRuns;
+  std::string reason;
+};
+[[nodiscard]] Judgement judge(const Robot& robot, const StraightPosterior& posterior,
+                              std::span<const StraightObservation> observations, Trim best,
+                              const TruingOptions& options, const StraightPrior& prior);
+
+// The straight that lowers the expected remaining drift most for its cost. `current` is the trim
+// the robot has now.
+[[nodiscard]] NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
+                                    Trim current, const TruingOptions& options,
+                                    const StraightPrior& prior);
+
+// Once the straights are done: the turn that is still wanted, so that a turn of 360 degrees is
+// known to 3 degrees at 95 %; nothing if both sides are.
+[[nodiscard]] std::optional<NextRun> next_turn(const Robot& robot, const SpeedFit& fit, Trim best,
+                                               const SpeedPrior& prior);
+
+}  // namespace runtrue::internal

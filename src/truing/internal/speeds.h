@@ -1,0 +1,72 @@
+// From timed straights and turns to speed gain, turn gains, dead band and lost times.
+//
+// Nonlinear least squares over six constants with priors, heavy-tailed by reweighting (Student t, 4
+// degrees of freedom: one wild run in ten hardly moves the answer), scatter estimated with a prior.
+// Predictions:
+//   distance = g·(|u| − d)·(V/V_ref)·(T − T0),   turn = h·(|u| − d)·(V/V_ref)·(T − T0s),
+// V_ref being the median of the noted voltages; runs without a voltage count as V_ref.
+#pragma once
+
+#include <Eigen/Core>
+#include <array>
+#include <span>
+#include <vector>
+
+#include "drive/robot.h"
+#include "truing/run.h"
+
+namespace runtrue::internal {
+
+// The six constants in this order: ln g, d, T0, ln h left, ln h right, T0s.
+inline constexpr int kSpeedConstants = 6;
+enum SpeedIndex { kLogGain, kBand, kLost, kLogLeft, kLogRight, kLostTurn };
+
+// Before any run; arbitrary where no source is named, wide on purpose.
+struct SpeedPrior {
+  double speed_at_usual_mm_per_s = 200.0;  // of a 65 mm wheel; goes with the wheel's diameter
+  double log_speed_sd = 0.6;
+  double dead_band_part =
+      0.12;  // of the full level; 0.16-0.27 on one public pair of motors, less on others [Mot6]
+  double dead_band_part_sd = 0.07;
+  double lost_s = 0.08;
+  double lost_sd_s = 0.06;
+  double log_turn_sd = 0.12;           // h against 2g/b: wheels scrub in a turn
+  double log_sides_sd = 0.08;          // right against left
+  double lost_difference_sd_s = 0.05;  // T0s against T0
+  double distance_tape_sd_mm = 3.0;
+  double turn_reading_sd_rad = 0.035;  // 2 degrees
+  double distance_scatter = 0.02;      // sd as a part of the distance
+  double turn_scatter = 0.02;
+  double scatter_prior_runs = 6.0;  // what the two priors above weigh
+};
+
+struct SpeedResidual {
+  int row = 0;
+  RunKind kind = RunKind::kStraight;
+  double observed = 0.0;  // mm or rad
+  double predicted = 0.0;
+  double sd = 0.0;
+};
+
+struct SpeedFit {
+  Eigen::Matrix<double, kSpeedConstants, 1> mean;
+  Eigen::Matrix<double, kSpeedConstants, kSpeedConstants> covariance;
+  double distance_scatter = 0.0;
+  double turn_scatter = 0.0;
+  std::vector<SpeedResidual> residuals;  // one for each run used
+};
+
+[[nodiscard]] SpeedFit fit_speeds(const Robot& robot, std::span<const Run> runs,
+                                  const SpeedPrior& prior);
+
+// Variance of a turn on the spot of `angle_rad` (> 0) at the usual level to one side, commanded by
+// the fit's own mean: what the constants leave open, without the scatter of the single turn.
+[[nodiscard]] double turn_variance(const SpeedFit& fit, const Robot& robot, double angle_rad,
+                                   bool to_the_left);
+
+// The fit's covariance after one more turn run of `time_s` at the usual level to one side.
+[[nodiscard]] Eigen::Matrix<double, kSpeedConstants, kSpeedConstants> covariance_after_turn(
+    const SpeedFit& fit, const Robot& robot, double time_s, bool to_the_left,
+    const SpeedPrior& prior);
+
+}  // namespace runtrue::internal
