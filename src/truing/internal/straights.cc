@@ -1,6 +1,7 @@
 #include "truing/internal/straights.h"
 
 #include <Eigen/Cholesky>
+#include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
