@@ -197,10 +197,14 @@ Result<Truing> true_robot(const Robot& robot, std::span<const Run> runs,
   truing.verdict = verdict;
   truing.reason = std::move(reason);
   if (verdict == Verdict::kMoreRuns) {
-    const Trim current = observations.empty() ? truing.best_trim : observations.back().trim;
-    truing.next_run = internal::next_straight(robot, posterior, current, options, straight_prior);
+    truing.next_run =
+        internal::next_straight(robot, posterior, observations, options, straight_prior);
   } else if (verdict == Verdict::kInTolerance) {
-    truing.next_run = internal::next_turn(robot, speeds, truing.best_trim, speed_prior);
+    truing.next_run =
+        internal::next_distance(robot, speeds, truing.best_trim, options, speed_prior);
+    if (!truing.next_run) {
+      truing.next_run = internal::next_turn(robot, speeds, truing.best_trim, speed_prior);
+    }
   }
   truing.doubtful_runs = internal::doubtful_runs(robot, runs, observations, posterior, speeds);
   truing.run_drifts = run_drifts(robot, observations, posterior, truing.doubtful_runs, tail);

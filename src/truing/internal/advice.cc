@@ -141,8 +141,10 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
   const Reach reach = reach_of(posterior, robot, tolerance_per_mm);
   constexpr double kHopeless =
       0.02;  // so that a robot that can be trued is given up in fewer than 1 of 100
-  if (reach.in_tolerance <= kHopeless) {
-    if (reach.range_too_small > 0.5) {
+  constexpr std::size_t kRunsForRange = 3;  // one of two may be a slip of the pen
+  const bool range = reach.range_too_small > 0.5;
+  if (reach.in_tolerance <= kHopeless && (!range || observations.size() >= kRunsForRange)) {
+    if (range) {
       return {Verdict::kCannotReach,
               fmt::format("the trim range {} to {} is too small: at trim {} it still drifts {} in "
                           "a metre; look for a dragging "
@@ -165,7 +167,7 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
   const double now = at_best.sd() * at_best.sd();
   const double more = room > 0.0 ? one_run / (room * room) - one_run / now : 1e9;
   constexpr double kSettled = 0.9;
-  constexpr std::size_t kFewRuns = 4;
+  constexpr std::size_t kFewRuns = 6;
   constexpr double kTooMany = 4.0;
   if (observations.size() >= kFewRuns && more > kTooMany) {
     double other_is_better = 0.0;
@@ -211,16 +213,24 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
                       best.value, words, options.tolerance_mm_per_m, 100.0 * probability)};
 }
 
-NextRun next_straight(const Robot& robot, const StraightPosterior& posterior, Trim current,
+NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
+                      std::span<const StraightObservation> observations,
                       const TruingOptions& options, const StraightPrior& prior) {
-  // One step ahead on the normal that matches mean and covariance: what would be left at the then
-  // best trim, averaged over what the run may read. Root mean square instead of mean size: the same
-  // order of candidates, no erf.
+  const Lines lines = lines_for(options);
+  NextRun next;
+  next.level = robot.level_usual;
+  next.half_line = Length::from_mm(lines.half_mm);
+  next.line = Length::from_mm(lines.end_mm);
+  next.trim = best_trim_of(posterior, robot);
+  if (observations.empty()) return next;
+
+  // One step ahead on the normal that matches mean and covariance: how likely the then best trim is
+  // in tolerance, averaged over what the run may read.
   const StraightVector mean = posterior.mean();
   const StraightMatrix covariance = posterior.covariance();
   const double track = robot.track_width.mm();
   const double scatter = posterior.scatter_per_mm();
-  const Lines lines = lines_for(options);
+  const double half = curvature_of_drift(options.tolerance_mm_per_m).per_mm() * track;
   std::vector<StraightVector> designs;
   std::vector<double> means, variances;
   for_every_trim(robot, [&](Trim trim) {
@@ -229,42 +239,61 @@ NextRun next_straight(const Robot& robot, const StraightPosterior& posterior, Tr
     variances.push_back(designs.back().dot(covariance * designs.back()));
   });
   const std::size_t count = designs.size();
+  struct Left {
+    double root_mean_square = 0.0;  // of the mismatch at the then best trim
+    double within = 0.0;            // probability that it is in tolerance
+  };
   const auto left = [&](const std::vector<double>& m, const std::vector<double>& v) {
     double least = 1e300;
-    for (std::size_t i = 0; i < count; ++i) least = std::min(least, m[i] * m[i] + v[i]);
-    return std::sqrt(least);
+    std::size_t at = 0;
+    for (std::size_t i = 0; i < count; ++i) {
+      const double square = m[i] * m[i] + v[i];
+      if (square < least) {
+        least = square;
+        at = i;
+      }
+    }
+    const double sd = std::sqrt(std::max(v[at], 1e-18));
+    return Left{std::sqrt(least),
+                normal_below((half - m[at]) / sd) - normal_below((-half - m[at]) / sd)};
   };
-  const double left_now = left(means, variances);
-
-  NextRun next;
-  next.level = robot.level_usual;
-  next.half_line = Length::from_mm(lines.half_mm);
-  next.line = Length::from_mm(lines.end_mm);
-  next.trim = current;
+  // While all runs were at one trim its effect is a guess: a longer step may send the robot off the
+  // strip, a shorter one hides in the scatter. Steps of 8 to 16 race alike.
+  constexpr int kFirstStep = 12;
+  // Breaks the tie while no next run could make it sure; larger ones race worse.
+  constexpr double kSpreadWeight = 0.05;
+  // Turning the screw to a trim that will not be the last takes a part of a run's time.
+  constexpr double kScrewEffort = 1.15;
+  const Left now = left(means, variances);
+  const Trim current = observations.back().trim;
+  const Trim best_now = next.trim;
+  const bool one_trim = std::all_of(observations.begin(), observations.end(), [&](const auto& o) {
+    return o.trim == observations.front().trim;
+  });
   double best_gain = -1e300;
-  std::vector<double> after_means(count), after_variances(count);
+  std::vector<double> after_means(count), after_variances(count), gains(count);
   for (std::size_t c = 0; c < count; ++c) {
+    const Trim trim{robot.trim_range.lowest.value + static_cast<int>(c)};
+    if (one_trim && std::abs(trim.value - current.value) > kFirstStep) continue;
     const StraightVector shared = covariance * designs[c];
     const double bend = std::sqrt(means[c] * means[c] + variances[c]) / track;
     const double seen = variances[c] + reading_variance(bend, lines, track, scatter, prior);
-    std::vector<double> gains(count);
     for (std::size_t i = 0; i < count; ++i) {
       gains[i] = designs[i].dot(shared) / seen;
       after_variances[i] = variances[i] - gains[i] * gains[i] * seen;
     }
-    double left_after = 0.0;
+    double gain = 0.0;
     for (const auto& [node, weight] : kHermite) {
       const double surprise = node * std::sqrt(seen);
       for (std::size_t i = 0; i < count; ++i) after_means[i] = means[i] + gains[i] * surprise;
-      left_after += weight * left(after_means, after_variances);
+      const Left after = left(after_means, after_variances);
+      gain += weight * (after.within - now.within +
+                        kSpreadWeight * (now.root_mean_square - after.root_mean_square) / half);
     }
-    // What it costs a person, in runs: turning the screw takes about a third of the time of a run.
-    const Trim trim{robot.trim_range.lowest.value + static_cast<int>(c)};
-    const double effort = trim == current ? 1.0 : 1.3;
-    const double gain = (left_now - left_after) / effort;
+    if (trim != current && trim != best_now) gain /= kScrewEffort;
     const bool nearer =
-        std::abs(trim.value - current.value) < std::abs(next.trim.value - current.value);
-    if (gain > best_gain + 1e-9 * left_now || (gain > best_gain - 1e-9 * left_now && nearer)) {
+        std::abs(trim.value - best_now.value) < std::abs(next.trim.value - best_now.value);
+    if (gain > best_gain + 1e-9 || (gain > best_gain - 1e-9 && nearer)) {
       best_gain = std::max(gain, best_gain);
       next.trim = trim;
     }
@@ -272,34 +301,73 @@ NextRun next_straight(const Robot& robot, const StraightPosterior& posterior, Tr
   return next;
 }
 
+namespace {
+
+constexpr double kRound = 2.0 * std::numbers::pi;
+
+// The time among `times` after which `left_over` of the covariance is least.
+template <class LeftOver>
+Duration best_time(std::span<const double> times_s, const SpeedFit& fit, const Robot& robot,
+                   TimedMove move, const SpeedPrior& prior, LeftOver left_over) {
+  double least = 1e300;
+  Duration best;
+  for (const double time_s : times_s) {
+    SpeedFit after = fit;
+    after.covariance = covariance_after(fit, robot, move, time_s, prior);
+    const double left = left_over(after);
+    if (left < least) {
+      least = left;
+      best = Duration::from_s(time_s);
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+std::optional<NextRun> next_distance(const Robot& robot, const SpeedFit& fit, Trim best,
+                                     const TruingOptions& options, const SpeedPrior& prior) {
+  constexpr double kWanted_mm = 50.0 / 1.96;
+  const auto left_over = [&](const SpeedFit& f) {
+    return move_variance(f, robot, TimedMove::kStraight, kMetre_mm);
+  };
+  if (left_over(fit) <= kWanted_mm * kWanted_mm) return std::nullopt;
+  // As long as it surely stays on the floor there is, by whole and half seconds.
+  const double rate = usual_rate(fit, robot, TimedMove::kStraight);
+  const double fast = rate * std::exp(2.0 * std::sqrt(fit.covariance(kLogGain, kLogGain)));
+  const double longest_s = std::max(options.longest_line.mm() / fast, 0.5);
+  std::vector<double> times_s;
+  for (const double part : {0.5, 1.0}) {
+    times_s.push_back(std::max(std::floor(2.0 * part * longest_s) / 2.0, 0.5));
+  }
+  NextRun next;
+  next.level = robot.level_usual;
+  next.trim = best;
+  next.time = best_time(times_s, fit, robot, TimedMove::kStraight, prior, left_over);
+  return next;
+}
+
 std::optional<NextRun> next_turn(const Robot& robot, const SpeedFit& fit, Trim best,
                                  const SpeedPrior& prior) {
-  constexpr double kRound = 2.0 * std::numbers::pi;
   constexpr double kWanted_rad = 3.0 * std::numbers::pi / 180.0 / 1.96;
-  const double left_sd = std::sqrt(turn_variance(fit, robot, kRound, true));
-  const double right_sd = std::sqrt(turn_variance(fit, robot, kRound, false));
-  if (std::max(left_sd, right_sd) <= kWanted_rad) return std::nullopt;
+  const double left = move_variance(fit, robot, TimedMove::kTurnLeft, kRound);
+  const double right = move_variance(fit, robot, TimedMove::kTurnRight, kRound);
+  if (std::max(left, right) <= kWanted_rad * kWanted_rad) return std::nullopt;
   NextRun next;
   next.kind = RunKind::kTurn;
   next.level = robot.level_usual;
   next.trim = best;
-  next.to_the_left = left_sd >= right_sd;
-  const double rate = std::exp(fit.mean[next.to_the_left ? kLogLeft : kLogRight]) *
-                      std::max(robot.level_usual.value - fit.mean[kBand], 1.0);
-  double least = 1e300;
-  for (const double rounds :
-       {1.0, 2.0, 3.0}) {  // beyond three rounds wheels slip and people lose count
-    const double time_s = std::round(2.0 * (rounds * kRound / rate + fit.mean[kLostTurn])) / 2.0;
-    SpeedFit after = fit;
-    after.covariance =
-        covariance_after_turn(fit, robot, std::max(time_s, 0.5), next.to_the_left, prior);
-    const double left_over =
-        turn_variance(after, robot, kRound, true) + turn_variance(after, robot, kRound, false);
-    if (left_over < least) {
-      least = left_over;
-      next.time = Duration::from_s(std::max(time_s, 0.5));
-    }
+  next.to_the_left = left >= right;
+  const TimedMove move = next.to_the_left ? TimedMove::kTurnLeft : TimedMove::kTurnRight;
+  std::vector<double> times_s;
+  for (const double rounds : {1.0, 2.0, 3.0}) {  // beyond three, wheels slip and people lose count
+    const double time_s = rounds * kRound / usual_rate(fit, robot, move) + fit.mean[kLostTurn];
+    times_s.push_back(std::max(std::round(2.0 * time_s) / 2.0, 0.5));
   }
+  next.time = best_time(times_s, fit, robot, move, prior, [&](const SpeedFit& f) {
+    return move_variance(f, robot, TimedMove::kTurnLeft, kRound) +
+           move_variance(f, robot, TimedMove::kTurnRight, kRound);
+  });
   return next;
 }
 

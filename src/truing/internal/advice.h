@@ -31,14 +31,20 @@ struct Judgement {
                               std::span<const StraightObservation> observations, Trim best,
                               const TruingOptions& options, const StraightPrior& prior);
 
-// The straight that lowers the expected remaining drift most for its cost. `current` is the trim
-// the robot has now.
+// The straight to run next: the first at the trim nearest 0, later ones where they make it
+// likeliest that the then best trim is in tolerance.
 [[nodiscard]] NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
-                                    Trim current, const TruingOptions& options,
-                                    const StraightPrior& prior);
+                                    std::span<const StraightObservation> observations,
+                                    const TruingOptions& options, const StraightPrior& prior);
 
-// Once the straights are done: the turn that is still wanted, so that a turn of 360 degrees is
-// known to 3 degrees at 95 %; nothing if both sides are.
+// Once the straights are done: the timed distance that is still wanted, so that a drive of a metre
+// is known to 50 mm at 95 %; nothing if it is.
+[[nodiscard]] std::optional<NextRun> next_distance(const Robot& robot, const SpeedFit& fit,
+                                                   Trim best, const TruingOptions& options,
+                                                   const SpeedPrior& prior);
+
+// After that: the turn that is still wanted, so that a turn of 360 degrees is known to 3 degrees at
+// 95 %; nothing if both sides are.
 [[nodiscard]] std::optional<NextRun> next_turn(const Robot& robot, const SpeedFit& fit, Trim best,
                                                const SpeedPrior& prior);
 

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 
 #include "truing/least_squares.h"
 #include "units/result.h"
@@ -195,13 +194,15 @@ SpeedFit fit_speeds(const Robot& robot, std::span<const Run> runs, const SpeedPr
 
 namespace {
 
-Timed turn_at_usual(const Robot& robot, double time_s, bool to_the_left) {
+Timed at_usual(const Robot& robot, TimedMove move, double time_s) {
   Timed t;
-  t.kind = RunKind::kTurn;
   t.level = robot.level_usual.value;
   t.time_s = time_s;
-  t.gain = to_the_left ? kLogLeft : kLogRight;
-  t.lost = kLostTurn;
+  if (move != TimedMove::kStraight) {
+    t.kind = RunKind::kTurn;
+    t.gain = move == TimedMove::kTurnLeft ? kLogLeft : kLogRight;
+    t.lost = kLostTurn;
+  }
   return t;
 }
 
@@ -216,19 +217,24 @@ Vector slope_of(const Vector& constants, const Timed& t) {
 
 }  // namespace
 
-double turn_variance(const SpeedFit& fit, const Robot& robot, double angle_rad, bool to_the_left) {
-  const double rate = std::exp(fit.mean[to_the_left ? kLogLeft : kLogRight]) *
-                      std::max(robot.level_usual.value - fit.mean[kBand], 1.0);
-  const Vector slope =
-      slope_of(fit.mean, turn_at_usual(robot, angle_rad / rate + fit.mean[kLostTurn], to_the_left));
+double usual_rate(const SpeedFit& fit, const Robot& robot, TimedMove move) {
+  const Timed t = at_usual(robot, move, 0.0);
+  return std::exp(fit.mean[t.gain]) * std::max(t.level - fit.mean[kBand], 1.0);
+}
+
+double move_variance(const SpeedFit& fit, const Robot& robot, TimedMove move, double size) {
+  Timed t = at_usual(robot, move, 0.0);
+  t.time_s = size / usual_rate(fit, robot, move) + fit.mean[t.lost];
+  const Vector slope = slope_of(fit.mean, t);
   return slope.dot(fit.covariance * slope);
 }
 
-Matrix covariance_after_turn(const SpeedFit& fit, const Robot& robot, double time_s,
-                             bool to_the_left, const SpeedPrior& prior) {
-  const Timed turn = turn_at_usual(robot, time_s, to_the_left);
-  const Vector slope = slope_of(fit.mean, turn);
-  const double own = reading_sd(turn, predict(fit.mean, turn).value, fit.turn_scatter, prior);
+Matrix covariance_after(const SpeedFit& fit, const Robot& robot, TimedMove move, double time_s,
+                        const SpeedPrior& prior) {
+  const Timed run = at_usual(robot, move, time_s);
+  const Vector slope = slope_of(fit.mean, run);
+  const double scatter = run.kind == RunKind::kTurn ? fit.turn_scatter : fit.distance_scatter;
+  const double own = reading_sd(run, predict(fit.mean, run).value, scatter, prior);
   const Vector shared = fit.covariance * slope;
   return fit.covariance - shared * shared.transpose() / (slope.dot(shared) + own * own);
 }

@@ -59,14 +59,20 @@ struct SpeedFit {
 [[nodiscard]] SpeedFit fit_speeds(const Robot& robot, std::span<const Run> runs,
                                   const SpeedPrior& prior);
 
-// Variance of a turn on the spot of `angle_rad` (> 0) at the usual level to one side, commanded by
-// the fit's own mean: what the constants leave open, without the scatter of the single turn.
-[[nodiscard]] double turn_variance(const SpeedFit& fit, const Robot& robot, double angle_rad,
-                                   bool to_the_left);
+// A timed move at the usual level, forward.
+enum class TimedMove { kStraight, kTurnLeft, kTurnRight };
 
-// The fit's covariance after one more turn run of `time_s` at the usual level to one side.
-[[nodiscard]] Eigen::Matrix<double, kSpeedConstants, kSpeedConstants> covariance_after_turn(
-    const SpeedFit& fit, const Robot& robot, double time_s, bool to_the_left,
+// Its rate by the fit's mean once it moves: mm/s or rad/s, above 0.
+[[nodiscard]] double usual_rate(const SpeedFit& fit, const Robot& robot, TimedMove move);
+
+// Variance of such a move of `size` (mm or rad, > 0), commanded by the fit's own mean: what the
+// constants leave open, without the scatter of the single move.
+[[nodiscard]] double move_variance(const SpeedFit& fit, const Robot& robot, TimedMove move,
+                                   double size);
+
+// The fit's covariance after one more run of `time_s`.
+[[nodiscard]] Eigen::Matrix<double, kSpeedConstants, kSpeedConstants> covariance_after(
+    const SpeedFit& fit, const Robot& robot, TimedMove move, double time_s,
     const SpeedPrior& prior);
 
 }  // namespace runtrue::internal
