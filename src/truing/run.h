@@ -43,8 +43,8 @@ struct Run {
 // distance; a turn without time or turned angle; a reading without its line or the other way round;
 // a line not in front of the mark
 // (<= 0) or a half line not before the end line; level 0 or beyond the full level; trim outside the
-// robot's range; a time, battery or distance <= 0; a sideways reading larger than its line is far
-// (it would lie beside the robot).
+// robot's range; a time, battery or distance <= 0; a sideways reading over one and a half
+// times as large as its line is far.
 [[nodiscard]] Result<void> check_run(const Run& run, const Robot& robot);
 
 }  // namespace runtrue

@@ -179,7 +179,7 @@ TEST_P(NistProblem, IsSolvedFromBothStartsWithItsStandardDeviations) {
 }
 
 INSTANTIATE_TEST_SUITE_P(Certified, NistProblem, testing::ValuesIn(problems()),
-                         [](const auto& info) { return info.param.name; });
+                         [](const auto& problem) { return problem.param.name; });
 
 }  // namespace
 }  // namespace runtrue

@@ -14,7 +14,8 @@
 namespace runtrue::internal {
 namespace {
 
-// Gauss-Hermite nodes and weights for a standard normal, 7 points [AbrSteg 25.4.46, scaled].
+// Gauss-Hermite nodes and weights for a standard normal, 7 points [AbSt64 25.4.46, scaled by sqrt 2
+// and 1/sqrt pi].
 constexpr std::array<std::pair<double, double>, 7> kHermite{
     {{-3.750439717725742, 5.48268855972216e-4},
      {-2.366759410734541, 3.07571239675865e-2},
@@ -305,6 +306,10 @@ namespace {
 
 constexpr double kRound = 2.0 * std::numbers::pi;
 
+// Constants known better than this part of what a single move scatters by itself hardly sharpen a
+// forecast any more: sqrt(1 + 0.6²) = 1.17 of the scatter alone.
+constexpr double kPartOfScatter = 0.6;
+
 // The time among `times` after which `left_over` of the covariance is least.
 template <class LeftOver>
 Duration best_time(std::span<const double> times_s, const SpeedFit& fit, const Robot& robot,
@@ -327,11 +332,11 @@ Duration best_time(std::span<const double> times_s, const SpeedFit& fit, const R
 
 std::optional<NextRun> next_distance(const Robot& robot, const SpeedFit& fit, Trim best,
                                      const TruingOptions& options, const SpeedPrior& prior) {
-  constexpr double kWanted_mm = 50.0 / 1.96;
+  const double wanted_mm = std::max(50.0 / 1.96, kPartOfScatter * fit.distance_scatter * kMetre_mm);
   const auto left_over = [&](const SpeedFit& f) {
     return move_variance(f, robot, TimedMove::kStraight, kMetre_mm);
   };
-  if (left_over(fit) <= kWanted_mm * kWanted_mm) return std::nullopt;
+  if (left_over(fit) <= wanted_mm * wanted_mm) return std::nullopt;
   // As long as it surely stays on the floor there is, by whole and half seconds.
   const double rate = usual_rate(fit, robot, TimedMove::kStraight);
   const double fast = rate * std::exp(2.0 * std::sqrt(fit.covariance(kLogGain, kLogGain)));
@@ -349,10 +354,11 @@ std::optional<NextRun> next_distance(const Robot& robot, const SpeedFit& fit, Tr
 
 std::optional<NextRun> next_turn(const Robot& robot, const SpeedFit& fit, Trim best,
                                  const SpeedPrior& prior) {
-  constexpr double kWanted_rad = 3.0 * std::numbers::pi / 180.0 / 1.96;
+  const double wanted_rad =
+      std::max(3.0 * std::numbers::pi / 180.0 / 1.96, kPartOfScatter * fit.turn_scatter * kRound);
   const double left = move_variance(fit, robot, TimedMove::kTurnLeft, kRound);
   const double right = move_variance(fit, robot, TimedMove::kTurnRight, kRound);
-  if (std::max(left, right) <= kWanted_rad * kWanted_rad) return std::nullopt;
+  if (std::max(left, right) <= wanted_rad * wanted_rad) return std::nullopt;
   NextRun next;
   next.kind = RunKind::kTurn;
   next.level = robot.level_usual;

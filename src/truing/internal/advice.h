@@ -38,13 +38,13 @@ struct Judgement {
                                     const TruingOptions& options, const StraightPrior& prior);
 
 // Once the straights are done: the timed distance that is still wanted, so that a drive of a metre
-// is known to 50 mm at 95 %; nothing if it is.
+// is known to 50 mm at 95 %, or to 0.6 of what a single drive scatters by itself; nothing if it is.
 [[nodiscard]] std::optional<NextRun> next_distance(const Robot& robot, const SpeedFit& fit,
                                                    Trim best, const TruingOptions& options,
                                                    const SpeedPrior& prior);
 
 // After that: the turn that is still wanted, so that a turn of 360 degrees is known to 3 degrees at
-// 95 %; nothing if both sides are.
+// 95 %, or to 0.6 of what a single turn scatters by itself; nothing if both sides are.
 [[nodiscard]] std::optional<NextRun> next_turn(const Robot& robot, const SpeedFit& fit, Trim best,
                                                const SpeedPrior& prior);
 

@@ -58,7 +58,7 @@ double NormalMixture::quantile(double p) const {
     low = std::min(low, part.mean - 9.0 * part.sd);
     high = std::max(high, part.mean + 9.0 * part.sd);
   }
-  const double enough = 1e-9 * (high - low);  // far finer than anything read off a tape
+  const double enough = 1e-9 * sd();  // far finer than anything read off a tape
   while (high - low > enough) {
     const double middle = 0.5 * (low + high);
     (below(middle) < p ? low : high) = middle;

@@ -23,7 +23,7 @@ class NormalMixture {
       const;  // E|x|, folded normal: s·sqrt(2/π)·exp(−m²/2s²) + m·erf(m/(s√2))
   [[nodiscard]] double below(double x) const;      // P(X <= x)
   [[nodiscard]] double within(double half) const;  // P(−half <= X <= half)
-  [[nodiscard]] double quantile(double p) const;   // 0 < p < 1; bisection to 1e-9 of the spread
+  [[nodiscard]] double quantile(double p) const;   // 0 < p < 1; bisection to 1e-9 sd
 
  private:
   std::vector<Part> parts_;

@@ -12,17 +12,6 @@ namespace {
 using Vector = Eigen::Matrix<double, kSpeedConstants, 1>;
 using Matrix = Eigen::Matrix<double, kSpeedConstants, kSpeedConstants>;
 
-struct Timed {
-  int row = 0;
-  RunKind kind = RunKind::kStraight;
-  double level = 0.0;  // size
-  double volts = 1.0;  // V/V_ref
-  double time_s = 0.0;
-  double observed = 0.0;  // mm, or rad without sign
-  SpeedIndex gain = kLogGain;
-  SpeedIndex lost = kLost;
-};
-
 std::vector<Timed> timed_runs(std::span<const Run> runs) {
   std::vector<double> volts;
   for (const Run& run : runs) {
@@ -55,19 +44,6 @@ std::vector<Timed> timed_runs(std::span<const Run> runs) {
     timed.push_back(t);
   }
   return timed;
-}
-
-// Distance or turn, and its slopes by the three constants it hangs on.
-struct Prediction {
-  double value = 0.0, by_log_gain = 0.0, by_band = 0.0, by_lost = 0.0;
-};
-
-Prediction predict(const Vector& c, const Timed& t) {
-  const double gain = std::exp(c[t.gain]) * t.volts;
-  const double above = std::max(t.level - c[kBand], 0.0);
-  const double counts = std::max(t.time_s - c[t.lost], 0.0);
-  return {gain * above * counts, gain * above * counts, above > 0.0 ? -gain * counts : 0.0,
-          counts > 0.0 ? -gain * above : 0.0};
 }
 
 // Linear priors as rows: (row·constants − value)/sd.
@@ -103,6 +79,14 @@ double reading_sd(const Timed& t, double predicted, double scatter, const SpeedP
 }
 
 }  // namespace
+
+Prediction predict(const Vector& c, const Timed& t) {
+  const double gain = std::exp(c[t.gain]) * t.volts;
+  const double above = std::max(t.level - c[kBand], 0.0);
+  const double counts = std::max(t.time_s - c[t.lost], 0.0);
+  return {gain * above * counts, gain * above * counts, above > 0.0 ? -gain * counts : 0.0,
+          counts > 0.0 ? -gain * above : 0.0};
+}
 
 SpeedFit fit_speeds(const Robot& robot, std::span<const Run> runs, const SpeedPrior& prior) {
   const std::vector<Timed> timed = timed_runs(runs);

@@ -21,6 +21,25 @@ namespace runtrue::internal {
 inline constexpr int kSpeedConstants = 6;
 enum SpeedIndex { kLogGain, kBand, kLost, kLogLeft, kLogRight, kLostTurn };
 
+// A timed run as the fit sees it.
+struct Timed {
+  int row = 0;
+  RunKind kind = RunKind::kStraight;
+  double level = 0.0;  // size
+  double volts = 1.0;  // V/V_ref
+  double time_s = 0.0;
+  double observed = 0.0;  // mm, or rad without sign
+  SpeedIndex gain = kLogGain;
+  SpeedIndex lost = kLost;
+};
+
+// What the constants say of it, mm or rad, and the slopes by the three of them it hangs on.
+struct Prediction {
+  double value = 0.0, by_log_gain = 0.0, by_band = 0.0, by_lost = 0.0;
+};
+[[nodiscard]] Prediction predict(const Eigen::Matrix<double, kSpeedConstants, 1>& constants,
+                                 const Timed& run);
+
 // Before any run; arbitrary where no source is named, wide on purpose.
 struct SpeedPrior {
   double speed_at_usual_mm_per_s = 200.0;  // of a 65 mm wheel; goes with the wheel's diameter
