@@ -1,0 +1,77 @@
+#include "server/request_body.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace runtrue {
+namespace {
+
+// The name a message begins with, as the check functions write them: "press.step_mm is 0, ...",
+// or, for something missing or unknown, the one it quotes first.
+std::string name_in(const std::string& message) {
+  const std::size_t quote = message.find('\'');
+  const std::size_t begin = quote == std::string::npos ? 0 : quote + 1;
+  std::size_t end = begin;
+  while (end < message.size()) {
+    const char c = message[end];
+    const bool in_name = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_' || c == '.' ||
+                         c == '[' || c == ']';
+    if (!in_name) break;
+    ++end;
+  }
+  return message.substr(begin, end - begin);
+}
+
+// The path of the deepest part of `value` whose key or value stands at the place.
+std::string path_at(const PlacedJson& value, const Place& place, const std::string& path) {
+  for (const PlacedMember& member : value.members) {
+    const std::string inner = path.empty() ? member.key : path + "." + member.key;
+    const std::string deeper = path_at(member.value, place, inner);
+    if (!deeper.empty()) return deeper;
+    if (member.line == place.line && member.column == place.column) return inner;
+  }
+  for (std::size_t i = 0; i < value.items.size(); ++i) {
+    const std::string deeper = path_at(value.items[i], place, path + "[" + std::to_string(i) + "]");
+    if (!deeper.empty()) return deeper;
+  }
+  return value.line == place.line && value.column == place.column ? path : std::string();
+}
+
+}  // namespace
+
+Result<PlacedJson> body_object(const std::string& body) {
+  if (body.empty()) {
+    PlacedJson empty;
+    empty.kind = PlacedJson::Kind::kObject;
+    return empty;
+  }
+  RUNTRUE_TRY(PlacedJson value, parse_json(body));
+  if (value.kind != PlacedJson::Kind::kObject) {
+    return bad_input("the body must be one JSON object, {...}", value.place());
+  }
+  return value;
+}
+
+Result<std::optional<ChangeNumber>> take_based_on(PlacedJson& body) {
+  const auto found = std::find_if(body.members.begin(), body.members.end(),
+                                  [](const PlacedMember& m) { return m.key == "based_on"; });
+  if (found == body.members.end()) return std::nullopt;
+  const PlacedJson value = std::move(found->value);
+  body.members.erase(found);
+  const bool whole = value.kind == PlacedJson::Kind::kNumber && value.number >= 0 &&
+                     value.number < 9e15 && std::floor(value.number) == value.number;
+  if (!whole) {
+    return bad_input("based_on is no change number, expected a whole number from 0", value.place());
+  }
+  return static_cast<ChangeNumber>(value.number);
+}
+
+Error with_field(Error error, const PlacedJson& body) {
+  const std::string name = name_in(error.message);
+  const std::string first = name.substr(0, name.find_first_of(".["));
+  const bool is_name = body.find(first) != nullptr || name.find('_') != std::string::npos;
+  error.place.file = is_name ? name : path_at(body, error.place, "");
+  return error;
+}
+
+}  // namespace runtrue
