@@ -96,8 +96,7 @@ std::optional<Made> made_with(const Member& member, std::uint64_t seed) {
   const std::size_t slips = member.story == Story::kSlipOfSide ? 1 : 0;
   const auto straights =
       static_cast<std::size_t>(std::count_if(made.runs.begin(), made.runs.end(), is_bend));
-  const Verdict wanted =
-      member.story == Story::kBegun ? Verdict::kMoreRuns : Verdict::kInTolerance;
+  const Verdict wanted = member.story == Story::kBegun ? Verdict::kMoreRuns : Verdict::kInTolerance;
   if (truing->verdict != wanted || truing->doubtful_runs.size() != slips ||
       straights > kMostStraights + slips) {
     return std::nullopt;
@@ -133,16 +132,16 @@ Result<void> make_all(const std::string& folder) {
     std::uint64_t seed = member.first_seed;
     for (; !made && seed < member.first_seed + kSeedsTried; ++seed) made = made_with(member, seed);
     if (!made) {
-      return bad_input(fmt::format("{}: no seed from {} on makes its story", member.name,
-                                   member.first_seed));
+      return bad_input(
+          fmt::format("{}: no seed from {} on makes its story", member.name, member.first_seed));
     }
     if (auto r = write_text(folder + "/robots/" + file_name(member.name, ".json"),
                             write_robot(made->robot));
         !r) {
       return r;
     }
-    if (auto r = write_text(folder + "/runs/" + file_name(member.name, ".csv"),
-                            write_runs(made->runs));
+    if (auto r =
+            write_text(folder + "/runs/" + file_name(member.name, ".csv"), write_runs(made->runs));
         !r) {
       return r;
     }
