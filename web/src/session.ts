@@ -1,0 +1,161 @@
+// Ties what the page knows to the server and to this device: reads, listens, sends what waits.
+
+import { api, listen, OutOfReach, Refused } from './api';
+import type { RobotPage, RunBody } from './contract';
+import { dropWaiting, keepWaiting, newKey, waitingRuns } from './keep';
+import { after, emptyState, hashOf, parseRoute, type AppState, type Event, type Route, type WaitingRun } from './state';
+import { words } from './words';
+
+export class Session {
+  private state = emptyState(parseRoute(location.hash));
+  private readonly watchers = new Set<(state: AppState) => void>();
+  private sending = false;
+  private stopListening: (() => void) | null = null;
+
+  now(): AppState {
+    return this.state;
+  }
+  watch(watcher: (state: AppState) => void): () => void {
+    this.watchers.add(watcher);
+    return () => this.watchers.delete(watcher);
+  }
+  private take(event: Event): void {
+    this.state = after(this.state, event);
+    for (const watcher of this.watchers) watcher(this.state);
+  }
+
+  start(): void {
+    window.addEventListener('hashchange', () => {
+      this.take({ type: 'went', route: parseRoute(location.hash) });
+      window.scrollTo(0, 0);
+      void this.readRobot();
+    });
+    window.addEventListener('online', () => void this.readAll());
+    for (const run of waitingRuns()) this.take({ type: 'waits', run });
+    void this.begin();
+  }
+  // Joins the live stream once the server lets this device in.
+  async begin(): Promise<void> {
+    const answer = await this.tried(api.joined);
+    this.take({ type: 'joined', is: answer?.joined ?? true });
+    if (answer && !answer.joined) return;
+    this.stopListening?.();
+    this.stopListening = listen({
+      opened: () => void this.readAll(),
+      lost: () => this.lost(),
+      changed: (notice) => {
+        this.take({ type: 'heard' });
+        void this.readSet();
+        const id = this.shownRobot();
+        if (id !== null && (notice.robot_id ?? id) === id) void this.readRobot();
+      },
+    });
+    await this.readAll();
+  }
+  go(route: Route): void {
+    location.hash = hashOf(route);
+  }
+  say(text: string | null): void {
+    this.take({ type: 'note', text });
+  }
+
+  private lost(): void {
+    this.take({ type: 'connection', is: 'lost' });
+    // The stream also breaks when this device is no longer let in.
+    void api.joined().then(
+      (answer) => {
+        if (!answer.joined) this.take({ type: 'joined', is: false });
+      },
+      () => undefined,
+    );
+  }
+  // Runs a request; when the server is out of reach that is said in the connection line, not thrown.
+  async tried<T>(request: () => Promise<T>): Promise<T | null> {
+    try {
+      const answer = await request();
+      if (this.state.connection !== 'live') this.take({ type: 'connection', is: 'live' });
+      return answer;
+    } catch (error) {
+      if (error instanceof OutOfReach) this.take({ type: 'connection', is: 'lost' });
+      else if (error instanceof Refused && error.status === 403) this.take({ type: 'joined', is: false });
+      else if (error instanceof Refused) this.take({ type: 'note', text: error.message });
+      else throw error;
+      return null;
+    }
+  }
+  // The same for a request that changes something: the way to take it back then stands at the top.
+  async changing<T>(request: () => Promise<T>): Promise<T | null> {
+    const answer = await this.tried(request);
+    if (answer !== null) this.take({ type: 'changed-here', is: true });
+    return answer;
+  }
+  private async readAll(): Promise<void> {
+    await Promise.all([this.readSet(), this.readRobot()]);
+    this.take({ type: 'heard' });
+    await this.sendWaiting();
+  }
+  private async readSet(): Promise<void> {
+    const set = await this.tried(api.set);
+    if (set) this.take({ type: 'set-read', set });
+  }
+  private shownRobot(): number | null {
+    return this.state.route.page === 'robot' ? this.state.route.robotId : null;
+  }
+  private async readRobot(): Promise<void> {
+    const id = this.shownRobot();
+    const page = id === null ? null : await this.tried(() => api.robot(id));
+    if (page) this.showRobot(page);
+  }
+  showRobot(page: RobotPage): void {
+    this.take({ type: 'robot-read', page });
+  }
+
+  // Keeps the run on this device first, then sends it: whatever happens in between, it isn't lost.
+  async saveRun(robotId: number, run: RunBody): Promise<void> {
+    const waiting: WaitingRun = { key: newKey(), robotId, run, typedAt: new Date().toISOString(), refusal: null };
+    keepWaiting(waiting);
+    this.take({ type: 'waits', run: waiting });
+    await this.sendWaiting();
+  }
+  dropRun(key: string): void {
+    dropWaiting(key);
+    this.take({ type: 'arrived', key });
+  }
+  private async sendWaiting(): Promise<void> {
+    if (this.sending) return;
+    this.sending = true;
+    try {
+      for (const waiting of this.state.waiting.filter((w) => w.refusal === null)) {
+        if (!(await this.sendOne(waiting))) break;
+      }
+    } finally {
+      this.sending = false;
+    }
+  }
+  // Whether the server can be reached. A run it refuses is kept with the reason, for the person to decide.
+  private async sendOne(waiting: WaitingRun): Promise<boolean> {
+    try {
+      const answer = await api.addRun(waiting.robotId, waiting.run, waiting.key);
+      this.dropRun(waiting.key);
+      this.showRobot(answer.page);
+      this.take({ type: 'changed-here', is: true });
+      return true;
+    } catch (error) {
+      if (error instanceof Refused && error.status !== 403 && error.status < 500) {
+        const refused = { ...waiting, refusal: error.message };
+        keepWaiting(refused);
+        this.take({ type: 'waits', run: refused });
+        return true;
+      }
+      this.take(error instanceof Refused && error.status === 403 ? { type: 'joined', is: false } : { type: 'connection', is: 'lost' });
+      return false;
+    }
+  }
+
+  async undo(): Promise<void> {
+    const answer = await this.tried(api.undo);
+    this.take({ type: 'changed-here', is: false });
+    if (answer) this.say(words.takenBack(answer.undone));
+    await this.readAll();
+  }
+}

@@ -1,0 +1,153 @@
+// The list of moves as text, with what the server has to say about each line at its place.
+
+import { useEffect, useRef, useState } from 'preact/hooks';
+
+import { api } from '../api';
+import type { ListAnswer, ListCheck } from '../contract';
+import { withTrueMinus } from '../numbers';
+import type { Session } from '../session';
+import { words } from '../words';
+import { Field, More } from './fields';
+
+const TYPING_PAUSE_MS = 250;
+
+interface Props {
+  listId: number;
+  robotId: number;
+  text: string;
+  setText: (text: string) => void;
+  heard: number;
+  session: Session;
+}
+
+export function ListEditor({ listId, robotId, text, setText, heard, session }: Props) {
+  const [kept, setKept] = useState<ListAnswer | null>(null);
+  const [check, setCheck] = useState<ListCheck | null>(null);
+  const area = useRef<HTMLTextAreaElement>(null);
+  const now = useRef(text);
+  now.current = text;
+  // A list that changed elsewhere is shown, unless something of one's own would be lost.
+  useEffect(() => {
+    void session.tried(() => api.list(listId)).then((read) => {
+      if (!read) return;
+      if (kept === null || now.current === kept.text) setText(read.text);
+      setKept(read);
+    });
+  }, [listId, heard]);
+  useEffect(() => {
+    const pause = window.setTimeout(() => {
+      void session.tried(() => api.checkList(text, robotId)).then((read) => read && setCheck(read));
+    }, TYPING_PAUSE_MS);
+    return () => window.clearTimeout(pause);
+  }, [text, robotId]);
+  const save = async (): Promise<void> => {
+    if (!kept) return;
+    const done = await session.changing(() => api.changeList(listId, kept.name, text));
+    if (done) {
+      setKept({ ...kept, text });
+      session.say(words.listKept);
+    }
+  };
+  const goTo = (line: number): void => {
+    const from = text.split('\n').slice(0, line - 1).join('\n').length + (line > 1 ? 1 : 0);
+    area.current?.focus();
+    area.current?.setSelectionRange(from, from + (text.split('\n')[line - 1]?.length ?? 0));
+  };
+  const faults = check?.faults ?? [];
+  const untrued = check?.moves.filter((m) => typeof m.untrued === 'string' && m.untrued !== '') ?? [];
+  return (
+    <section class="list">
+      <label for="list-text">{kept?.name ?? words.listText}</label>
+      <NumberedText area={area} text={text} setText={setText} bad={new Set(faults.map((f) => f.line))} />
+      <div id="list-told" aria-live="polite">
+        {faults.map((f, i) => (
+          <button key={i} class="fault" onClick={() => goTo(f.line)}>
+            {words.faultAt(f.line, f.message)}
+          </button>
+        ))}
+        {check && faults.length === 0 && <p class="quiet">{words.noFaults(check.moves.length)}</p>}
+      </div>
+      {untrued.map((m, i) => (
+        <p key={i} class="quiet">
+          {withTrueMinus(words.untrued(m.line, String(m.untrued)))}
+        </p>
+      ))}
+      <Presses check={check} />
+      {kept && text !== kept.text && (
+        <p>
+          <button onClick={() => void save()}>{words.keepList}</button>
+        </p>
+      )}
+    </section>
+  );
+}
+
+function NumberedText(props: {
+  area: { current: HTMLTextAreaElement | null };
+  text: string;
+  setText: (text: string) => void;
+  bad: Set<number>;
+}) {
+  const count = Math.max(6, props.text.split('\n').length);
+  return (
+    <div class="numbered">
+      <div class="numbers" aria-hidden="true">
+        {Array.from({ length: count }, (_, i) => (
+          <span key={i} class={props.bad.has(i + 1) ? 'bad' : ''}>
+            {i + 1}
+          </span>
+        ))}
+      </div>
+      <textarea
+        id="list-text"
+        ref={props.area}
+        rows={count}
+        wrap="off"
+        spellcheck={false}
+        autocapitalize="off"
+        autocomplete="off"
+        aria-describedby="list-told"
+        value={props.text}
+        onInput={(event) => props.setText(event.currentTarget.value)}
+      />
+    </div>
+  );
+}
+
+// The presses come as words in a row, or as a text; both are shown as they come.
+function Presses({ check }: { check: ListCheck | null }) {
+  const list = check?.press_list;
+  if (!list) return null;
+  const shown = Array.isArray(list.presses) ? list.presses.join(', ') : String(list.presses);
+  return (
+    <>
+      <p class="quiet">{words.presses(list.count, list.limit, list.fits)}</p>
+      <More title={words.pressesShow}>
+        <p class="presses">{shown}</p>
+      </More>
+    </>
+  );
+}
+
+export function NewList({ session, kept }: { session: Session; kept: (id: number) => void }) {
+  const [name, setName] = useState('');
+  const make = async (): Promise<void> => {
+    const made = await session.tried(() => api.addList(name.trim(), ''));
+    if (!made) return;
+    setName('');
+    kept(made.id);
+  };
+  return (
+    <form
+      onSubmit={(event) => {
+        event.preventDefault();
+        if (name.trim()) void make();
+      }}
+    >
+      <Field label={words.listName} value={name} set={setName} hint={words.listHint} wide />
+      <p>
+        <button>{words.newList}</button>
+      </p>
+    </form>
+  );
+}
