@@ -1,0 +1,28 @@
+// Plain words made from a forecast's numbers: what is so and what to do next, for page, terminal
+// and paper.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "forecast/forecast.h"
+
+namespace runtrue {
+
+// "about 1 time in 12 (5 to 14 %)"; "under 1 time in 3300 (0 of 10000 tries)"; "every time, as far
+// as 200 tries can tell". Never "0 %" and never "100 %": the interval says how much is known.
+[[nodiscard]] std::string chance_words(const Probability& probability, int samples);
+
+// "x 300 mm, y 200 mm, heading 90 deg", whole numbers, the heading within [-180, 180).
+[[nodiscard]] std::string pose_words(const Pose& pose);
+
+// Two or three short sentences, of the robot alone: "Dunlin falls about 1 time in 12 (5 to 14 %),
+// first in move 3, turn left 90 deg. Start it at x 300 mm, y 200 mm, heading 90 deg: there it comes
+// to grief under 1 time in 3300." `moves` are those the forecast was made of; `safest` may be left
+// out, or be no better, and then isn't named.
+[[nodiscard]] std::string sentence_of(const Robot& robot, const std::vector<CompiledMove>& moves,
+                                      const Forecast& forecast,
+                                      const std::optional<SafeStart>& safest = std::nullopt);
+
+}  // namespace runtrue
