@@ -17,7 +17,7 @@ using Bodies = std::unordered_map<std::string_view, const std::vector<Statement>
 void unroll(const std::vector<Statement>& body, const Bodies& parts, std::vector<FlatMove>& out) {
   for (const Statement& statement : body) {
     if (const auto* move = std::get_if<SingleMove>(&statement.what)) {
-      out.push_back({*move, statement.line});
+      out.push_back({*move, statement.line, statement.column});
     } else if (const auto* repeat = std::get_if<Repeat>(&statement.what)) {
       const auto first = static_cast<std::ptrdiff_t>(out.size());
       unroll(repeat->body, parts, out);

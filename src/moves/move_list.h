@@ -97,10 +97,11 @@ struct MoveList {
   std::vector<Statement> body;
 };
 
-// One move after unrolling, with the line it came from.
+// One move after unrolling, with the place it came from.
 struct FlatMove {
   SingleMove move;
   int line = 0;
+  int column = 0;                          // of its first word
   [[nodiscard]] std::string text() const;  // "drive 300 mm"
 };
 
