@@ -35,6 +35,7 @@ constexpr const char* kContentPolicy =
 void set_reply(httplib::Response& response, const Reply& reply) {
   response.status = reply.status;
   response.set_header("Cache-Control", "no-store");
+  if (!reply.allow.empty()) response.set_header("Allow", reply.allow);
   response.set_content(reply.json, kJson);
 }
 
@@ -215,6 +216,7 @@ HttpFrame::Inside::Handled HttpFrame::Inside::check_framing(const httplib::Reque
   if (!reason) return Handled::Unhandled;
   const Reply reply = refusal(reason->status, reason->message);
   response.status = reply.status;
+  if (reply.status == 405) response.set_header("Allow", "GET, HEAD, POST, PUT");
   response.set_header("Connection", "close");
   response.set_header("Cache-Control", "no-store");
   // A provider that fails after its last byte is the library's way to drop the connection.
@@ -245,7 +247,7 @@ void HttpFrame::Inside::get(const httplib::Request& request, httplib::Response& 
   if (request.path == "/api/events") return stream_events(request, response);
   if (request.path == "/api/joined") {
     const nlohmann::ordered_json joined = {{"joined", has_joined(request)}, {"lan", options_.lan}};
-    return set_reply(response, {200, joined.dump()});
+    return set_reply(response, {200, joined.dump(), ""});
   }
   pass_on(request, response);
 }
@@ -288,7 +290,7 @@ void HttpFrame::Inside::send_page(const httplib::Request& request,
 }
 
 void HttpFrame::Inside::join(const httplib::Request& request, httplib::Response& response) {
-  if (!options_.lan) return set_reply(response, {200, "{}"});
+  if (!options_.lan) return set_reply(response, {200, "{}", ""});
   const auto body = nlohmann::json::parse(request.body, nullptr, false);
   if (!body.is_object() || body.size() != 1 || !body.contains("code") ||
       !body["code"].is_string()) {
@@ -310,12 +312,12 @@ void HttpFrame::Inside::join(const httplib::Request& request, httplib::Response&
   response.set_header("Set-Cookie", cookie_name() + "=" + tried.token +
                                         "; HttpOnly; SameSite=Strict; Path=/; Max-Age=" +
                                         std::to_string(kJoinedSeconds));
-  set_reply(response, {200, "{}"});
+  set_reply(response, {200, "{}", ""});
 }
 
 void HttpFrame::Inside::stream_events(const httplib::Request& request,
                                       httplib::Response& response) {
-  if (request.method == "HEAD") return set_reply(response, {200, ""});
+  if (request.method == "HEAD") return set_reply(response, {200, "", ""});
   auto holding = std::shared_ptr<void>(nullptr, [this](void*) { --streams_; });
   if (++streams_ > kMostEventStreams) {
     response.set_header("Retry-After", "5");

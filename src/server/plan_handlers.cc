@@ -90,9 +90,8 @@ Json move_entry(const CompiledMove& move) {
 }  // namespace
 
 SetService::Answer SetService::read_table(const Call& call) {
-  RUNTRUE_TRY(const ChangeNumber change, newest_change());  // before the table: see docs/api.md
   RUNTRUE_TRY(const Table table, record_.table(call.id));
-  Json answer = {{"id", call.id}, {"change", change}};
+  Json answer = {{"id", call.id}};
   answer.update(table_document(table));
   return answer;
 }
@@ -106,16 +105,15 @@ SetService::Answer SetService::add_table(const Call& call) {
 
 SetService::Answer SetService::change_table(const Call& call) {
   RUNTRUE_TRY(PlacedJson body, body_object(call.body));
-  RUNTRUE_TRY(const auto based_on, take_based_on(body));
+  RUNTRUE_TRY(const auto based_on, take_based_on(body, call.id));
   RUNTRUE_TRY(const Table table, table_from(body));
   RUNTRUE_TRY(const ChangeNumber change, record_.change_table(call.id, table, stamp(), based_on));
   return Json{{"change", change}, {"id", call.id}};
 }
 
 SetService::Answer SetService::read_list(const Call& call) {
-  RUNTRUE_TRY(const ChangeNumber change, newest_change());
   RUNTRUE_TRY(const KeptList list, record_.list(call.id));
-  return Json{{"id", list.id}, {"change", change}, {"name", list.name}, {"text", list.text}};
+  return Json{{"id", list.id}, {"name", list.name}, {"text", list.text}};
 }
 
 SetService::Answer SetService::add_list(const Call& call) {
@@ -127,7 +125,7 @@ SetService::Answer SetService::add_list(const Call& call) {
 
 SetService::Answer SetService::change_list(const Call& call) {
   RUNTRUE_TRY(PlacedJson body, body_object(call.body));
-  RUNTRUE_TRY(const auto based_on, take_based_on(body));
+  RUNTRUE_TRY(const auto based_on, take_based_on(body, call.id));
   RUNTRUE_TRY(const NamedText list, named_text_in(body));
   RUNTRUE_TRY(const ChangeNumber change,
               record_.change_list(call.id, list.name, list.text, stamp(), based_on));

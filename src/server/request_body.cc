@@ -37,6 +37,22 @@ std::string path_at(const PlacedJson& value, const Place& place, const std::stri
   return value.line == place.line && value.column == place.column ? path : std::string();
 }
 
+// Takes the member out of the body; nothing where it is not there.
+Result<std::optional<std::int64_t>> take_whole_number(PlacedJson& body, std::string_view key) {
+  const auto found = std::find_if(body.members.begin(), body.members.end(),
+                                  [&](const PlacedMember& m) { return m.key == key; });
+  if (found == body.members.end()) return std::nullopt;
+  const PlacedJson value = std::move(found->value);
+  body.members.erase(found);
+  constexpr double kBeyond = 9007199254740992.0;  // 2^53: above it doubles skip whole numbers
+  const bool whole = value.kind == PlacedJson::Kind::kNumber && value.number >= 0 &&
+                     value.number < kBeyond && std::floor(value.number) == value.number;
+  if (!whole) {
+    return bad_input(std::string(key) + " is no whole number from 0", value.place());
+  }
+  return static_cast<std::int64_t>(value.number);
+}
+
 }  // namespace
 
 Result<PlacedJson> body_object(const std::string& body) {
@@ -52,18 +68,13 @@ Result<PlacedJson> body_object(const std::string& body) {
   return value;
 }
 
-Result<std::optional<ChangeNumber>> take_based_on(PlacedJson& body) {
-  const auto found = std::find_if(body.members.begin(), body.members.end(),
-                                  [](const PlacedMember& m) { return m.key == "based_on"; });
-  if (found == body.members.end()) return std::nullopt;
-  const PlacedJson value = std::move(found->value);
-  body.members.erase(found);
-  const bool whole = value.kind == PlacedJson::Kind::kNumber && value.number >= 0 &&
-                     value.number < 9e15 && std::floor(value.number) == value.number;
-  if (!whole) {
-    return bad_input("based_on is no change number, expected a whole number from 0", value.place());
+Result<std::optional<ChangeNumber>> take_based_on(PlacedJson& body, RecordId id) {
+  RUNTRUE_TRY(const auto in_body, take_whole_number(body, "id"));
+  if (in_body && *in_body != id) {
+    return bad_input("id is " + std::to_string(*in_body) + ", expected " + std::to_string(id) +
+                     " as in the address");
   }
-  return static_cast<ChangeNumber>(value.number);
+  return take_whole_number(body, "based_on");
 }
 
 Error with_field(Error error, const PlacedJson& body) {

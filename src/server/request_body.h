@@ -13,8 +13,10 @@ namespace runtrue {
 // The body as an object; an empty body is the empty object.
 [[nodiscard]] Result<PlacedJson> body_object(const std::string& body);
 
-// Takes the optional `"based_on"` out of a body: the change that its writer saw last.
-[[nodiscard]] Result<std::optional<ChangeNumber>> take_based_on(PlacedJson& body);
+// Takes out of the body of a change what is not part of the description: the optional `"based_on"`,
+// the change that its writer saw last, which is answered; and the `"id"` that a description bears
+// when it is read, which must be that of the address.
+[[nodiscard]] Result<std::optional<ChangeNumber>> take_based_on(PlacedJson& body, RecordId id);
 
 // The error with the name of the field of `body` it speaks of as its place ("press.step_mm"), if it
 // speaks of one: the name that the message begins with, or the one that stands at its line and

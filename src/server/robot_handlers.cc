@@ -75,7 +75,7 @@ SetService::Answer SetService::read_robot(const Call& call) { return robot_page(
 
 SetService::Answer SetService::change_robot(const Call& call) {
   RUNTRUE_TRY(PlacedJson body, body_object(call.body));
-  RUNTRUE_TRY(const auto based_on, take_based_on(body));
+  RUNTRUE_TRY(const auto based_on, take_based_on(body, call.id));
   RUNTRUE_TRY(const Robot robot, robot_from(body));
   RUNTRUE_TRY(const ChangeNumber change, record_.change_robot(call.id, robot, stamp(), based_on));
   return Json{{"change", change}};

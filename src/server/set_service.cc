@@ -33,7 +33,7 @@ bool matches(std::string_view pattern, std::string_view path, RecordId& id) {
 
 Reply reply_of_answer(const Json& answer) {
   // A name that is no UTF-8 (from another program's hand in the file) must not hide all others.
-  return {200, answer.dump(-1, ' ', false, Json::error_handler_t::replace)};
+  return {200, answer.dump(-1, ' ', false, Json::error_handler_t::replace), ""};
 }
 
 bool knows(const Truing& truing, Constant constant) {
@@ -63,13 +63,16 @@ StateWords state_of_robot(const RobotLine& line, const Truing& truing) {
 
 Json robot_line(const RobotLine& line, const RobotState& state) {
   const StateWords words = state_of_robot(line, state.truing);
+  // What no run told about yet is no finding to show.
+  const bool found = line.run_count > line.left_out_count;
   return {{"id", line.id},
           {"name", line.name},
           {"state", words.state},
           {"word", words.word},
           {"sentence", sentence_of(state.robot, state.truing)},
-          {"trim", state.truing.best_trim.value},
-          {"in_tolerance_probability", rounded_number(state.truing.in_tolerance_probability)},
+          {"trim", found ? Json(state.truing.best_trim.value) : Json()},
+          {"in_tolerance_probability",
+           found ? rounded_number(state.truing.in_tolerance_probability) : Json()},
           {"run_count", line.run_count},
           {"last_run_at", line.last_run_at.empty() ? Json() : Json(line.last_run_at)}};
 }
@@ -124,7 +127,7 @@ SetService::SetService(Record& record, EventHub& events, std::function<std::stri
 
 Reply SetService::answer(const Request& request) {
   const Route* found = nullptr;
-  std::string other_methods;
+  std::string allow;
   RecordId id = 0;
   for (const Route& route : routes()) {
     RecordId in_path = 0;
@@ -134,12 +137,14 @@ Reply SetService::answer(const Request& request) {
       id = in_path;
       break;
     }
-    other_methods += (other_methods.empty() ? "" : " and ") + std::string(route.method);
+    allow += (allow.empty() ? "" : ", ") + std::string(route.method);
   }
-  if (found == nullptr && other_methods.empty()) {
-    return refusal(404, "there is nothing of that name");
+  if (found == nullptr && allow.empty()) return refusal(404, "there is nothing of that name");
+  if (found == nullptr) {
+    Reply reply = refusal(405, "this address knows " + allow + " only");
+    reply.allow = allow;
+    return reply;
   }
-  if (found == nullptr) return refusal(405, "this address knows " + other_methods + " only");
   Answer answer = (this->*found->handler)({id, request.body});
   if (request.method != "GET") tell_changes();
   if (answer) return reply_of_answer(*answer);
@@ -168,11 +173,6 @@ void SetService::tell_changes() {
 void SetService::warm_up() {
   // What fails here is told to whoever asks for it.
   if (const auto overview = record_.overview()) (void)states_.of_all(overview->robots);
-}
-
-Result<ChangeNumber> SetService::newest_change() const {
-  RUNTRUE_TRY(const SetOverview overview, record_.overview());
-  return overview.last_change;
 }
 
 SetService::Answer SetService::read_set(const Call&) {

@@ -80,7 +80,6 @@ class SetService {
   [[nodiscard]] Stamp stamp() const { return {now_(), ""}; }
   [[nodiscard]] Result<RobotStateRef> state_of(RecordId robot, RobotLine* line = nullptr);
   [[nodiscard]] Answer robot_page(RecordId robot);
-  [[nodiscard]] Result<ChangeNumber> newest_change() const;
 
   struct Question;  // what is to be forecast
   [[nodiscard]] Result<Question> question_in(const PlacedJson& body, bool with_start);
