@@ -247,7 +247,7 @@ void HttpFrame::Inside::get(const httplib::Request& request, httplib::Response& 
   if (request.path == "/api/events") return stream_events(request, response);
   if (request.path == "/api/joined") {
     const nlohmann::ordered_json joined = {{"joined", has_joined(request)}, {"lan", options_.lan}};
-    return set_reply(response, {200, joined.dump(), ""});
+    return set_reply(response, {200, joined.dump()});
   }
   pass_on(request, response);
 }
@@ -290,7 +290,7 @@ void HttpFrame::Inside::send_page(const httplib::Request& request,
 }
 
 void HttpFrame::Inside::join(const httplib::Request& request, httplib::Response& response) {
-  if (!options_.lan) return set_reply(response, {200, "{}", ""});
+  if (!options_.lan) return set_reply(response, {200, "{}"});
   const auto body = nlohmann::json::parse(request.body, nullptr, false);
   if (!body.is_object() || body.size() != 1 || !body.contains("code") ||
       !body["code"].is_string()) {
@@ -312,12 +312,12 @@ void HttpFrame::Inside::join(const httplib::Request& request, httplib::Response&
   response.set_header("Set-Cookie", cookie_name() + "=" + tried.token +
                                         "; HttpOnly; SameSite=Strict; Path=/; Max-Age=" +
                                         std::to_string(kJoinedSeconds));
-  set_reply(response, {200, "{}", ""});
+  set_reply(response, {200, "{}"});
 }
 
 void HttpFrame::Inside::stream_events(const httplib::Request& request,
                                       httplib::Response& response) {
-  if (request.method == "HEAD") return set_reply(response, {200, "", ""});
+  if (request.method == "HEAD") return set_reply(response, {200, ""});
   auto holding = std::shared_ptr<void>(nullptr, [this](void*) { --streams_; });
   if (++streams_ > kMostEventStreams) {
     response.set_header("Retry-After", "5");

@@ -135,7 +135,9 @@ TEST_F(HttpFrameTest, RefusedRequests_DontReachTheHandler) {
   EXPECT_TRUE(cross.json["error"]["message"].is_string());
   EXPECT_EQ(client_->get("/", {{"Host", "example.org"}}).status, 403);
   EXPECT_EQ(client_->post_text("/api/robots", "{}", "text/plain").status, 400);
-  EXPECT_EQ(client_->plain().Delete("/api/robots/1")->status, 405);
+  const auto removed = client_->plain().Delete("/api/robots/1");
+  EXPECT_EQ(removed->status, 405);
+  EXPECT_EQ(removed->get_header_value("Allow"), "GET, HEAD, POST, PUT");  // RFC 9110, 15.5.6
 }
 
 TEST_F(HttpFrameTest, BodyOverTheLimit_IsRefusedAndTheConnectionGoesOn) {

@@ -10,7 +10,7 @@ Reply error_reply(int status, const std::string& message, const std::string& fie
   if (!field.empty()) error["field"] = field;
   const nlohmann::ordered_json answer = {{"error", error}};
   // Bytes that are no UTF-8 (from a file name, say) must not keep the message from being told.
-  return {status, answer.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace), ""};
+  return {status, answer.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace)};
 }
 
 int status_of(ErrorKind kind) {

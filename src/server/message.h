@@ -16,7 +16,7 @@ struct Request {
 struct Reply {
   int status = 200;
   std::string json;
-  std::string allow;  // with 405: the methods there are, as the header of that name lists them
+  std::string allow = {};  // with 405: the methods there are, as the header of that name lists them
 };
 
 // The answer to something that failed: status by the kind of error (400 404 409 500), and

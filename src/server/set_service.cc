@@ -33,7 +33,7 @@ bool matches(std::string_view pattern, std::string_view path, RecordId& id) {
 
 Reply reply_of_answer(const Json& answer) {
   // A name that is no UTF-8 (from another program's hand in the file) must not hide all others.
-  return {200, answer.dump(-1, ' ', false, Json::error_handler_t::replace), ""};
+  return {200, answer.dump(-1, ' ', false, Json::error_handler_t::replace)};
 }
 
 bool knows(const Truing& truing, Constant constant) {
