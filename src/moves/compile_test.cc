@@ -5,30 +5,14 @@
 
 #include <cmath>
 
+#include "moves/internal/plain_settings.h"
+
 namespace runtrue {
 namespace {
 
-// A robot of round numbers: 4 mm/s and 3 deg/s (left; 3.2 right) per level above a dead band of 28,
-// so 400 mm/s and 300 deg/s at its usual level; 50 ms lost on straights, 40 ms on turns.
-Robot plain_robot() { return default_robot("Knot", Length::from_mm(140)); }
-
-void set(DriveSettings& settings, Constant c, double value) {
-  settings.mean[static_cast<std::size_t>(c)] = value;
-}
-
-double rad(double deg) { return Angle::from_deg(deg).rad(); }
-
-DriveSettings plain_settings() {
-  DriveSettings settings;
-  set(settings, Constant::kLogSpeedGain, std::log(4.0));
-  set(settings, Constant::kDeadBand, 28.0);
-  set(settings, Constant::kLostTimeStraight, 0.050);
-  set(settings, Constant::kLogTurnGainLeft, std::log(rad(3.0)));
-  set(settings, Constant::kLogTurnGainRight, std::log(rad(3.2)));
-  set(settings, Constant::kLostTimeTurn, 0.040);
-  settings.trued_levels = {Level{-128}, Level{128}};
-  return settings;
-}
+using moves_internal::plain_robot;
+using moves_internal::plain_settings;
+using moves_internal::set;
 
 // "left/right levels for milliseconds" of every command, or the error as a person sees it.
 std::string compiled(std::string_view text, const DriveSettings& settings = plain_settings(),
