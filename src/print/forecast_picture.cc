@@ -308,8 +308,11 @@ void draw_legend(Sheet& sheet, const ForecastPicture& picture, const Box& column
   row("holds 95 % of the ends");
   sheet.line({{left, y}, {right, y}}, {2.4, internal::kBlack, {}, 0.0});
   if (!picture.table.walled) {
-    for (double x = left + 3; x < right; x += 6)
+    const int strokes = static_cast<int>((right - left - 3) / 6);
+    for (int i = 0; i <= strokes; ++i) {
+      const double x = left + 3 + 6 * i;
       sheet.line({{x, y}, {x, y - 5}}, {0.8, internal::kBlack, {}, 0.0});
+    }
   }
   row(picture.table.walled ? "wall" : "edge it can fall from");
   if (picture.forecast.first_risky_move) {

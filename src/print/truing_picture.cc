@@ -27,7 +27,7 @@ constexpr double kColumn_pt = 196.0;
 // Trim to the right, drift upward (to the left of the robot).
 struct Axes {
   Box frame;
-  double trim_low, trim_high, drift_high;
+  double trim_low = 0.0, trim_high = 0.0, drift_high = 0.0;
   [[nodiscard]] Spot at(double trim, double drift) const {
     return {frame.left + (trim - trim_low) / (trim_high - trim_low) * frame.width(),
             (frame.top + frame.bottom) / 2 - drift / drift_high * frame.height() / 2};
@@ -74,8 +74,9 @@ void draw_axes(Sheet& sheet, const Axes& axes) {
   }
   const double span = axes.trim_high - axes.trim_low;
   const double trim_step = std::max(1.0, round_step(span, 12));
-  for (double t = std::ceil(axes.trim_low / trim_step) * trim_step; t <= axes.trim_high + 1e-9;
-       t += trim_step) {
+  const int last_trim = static_cast<int>(std::floor(axes.trim_high / trim_step + 1e-9));
+  for (int i = static_cast<int>(std::ceil(axes.trim_low / trim_step)); i <= last_trim; ++i) {
+    const double t = i * trim_step;
     const Spot at{axes.at(t, 0).x, f.bottom};
     sheet.line({at, {at.x, at.y + 4}}, {0.8, internal::kBlack, {}, 0.0});
     sheet.text({at.x, at.y + 11}, signed_number(t), numbers, Anchor::kCentre);

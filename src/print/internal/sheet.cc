@@ -169,7 +169,9 @@ void Sheet::hatch(const std::vector<Spot>& outline, double gap, const Pen& pen, 
   const double way = rising ? 1.0 : -1.0;
   const double low = box.left + std::min(way * box.top, way * box.bottom);
   const double high = box.right + std::max(way * box.top, way * box.bottom);
-  for (double c = std::floor(low / step) * step; c < high + step; c += step) {
+  const int last = static_cast<int>(std::ceil(high / step));
+  for (int i = static_cast<int>(std::floor(low / step)); i <= last; ++i) {
+    const double c = i * step;
     cairo_move_to(cr_.get(), c - way * box.bottom, box.bottom);
     cairo_line_to(cr_.get(), c - way * box.top, box.top);
   }

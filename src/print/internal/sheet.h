@@ -90,7 +90,7 @@ class Sheet {
   Box text(const Spot& at, const std::string& text, const TextStyle& style,
            Anchor anchor = Anchor::kUpperLeft);
   // Text turned by `radians` counter-clockwise about its centre.
-  void turned_text(const Spot& centre, double radians, const std::string& text,
+  void turned_text(const Spot& centre, double radians, const std::string& words,
                    const TextStyle& style);
   void clip(const Box& box);
   void unclip();
