@@ -83,8 +83,8 @@ Result<void> check_obstacle(const Obstacle& obstacle, std::size_t index) {
   const std::string named =
       obstacle.name.empty() ? field : fmt::format("{} ({})", field, obstacle.name);
   if (obstacle.centre.has_value() == !obstacle.polygon.empty()) {
-    return bad_input(fmt::format("{} has {} centre_mm and polygon_mm, expected one of them", named,
-                                 obstacle.centre ? "both" : "neither"));
+    return bad_input(fmt::format("{} has {} polygon_mm, expected one of them", named,
+                                 obstacle.centre ? "both centre_mm and" : "neither centre_mm nor"));
   }
   if (!obstacle.centre) return check_polygon(field + ".polygon_mm", obstacle.polygon);
   if (!within_reach(*obstacle.centre)) {

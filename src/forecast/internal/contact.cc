@@ -1,6 +1,7 @@
 #include "forecast/internal/contact.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -9,37 +10,36 @@ namespace {
 
 constexpr double kNever = 2.0;  // any fraction beyond 1
 
-// The arc's fraction at which a point that starts at angle `from` stands at angle `to` first.
-double fraction_at_angle(const PointPath& path, double from, double to) {
-  const double round = 2.0 * std::numbers::pi;
-  double way = path.turn_rad > 0.0 ? to - from : from - to;
-  way -= round * std::floor(way / round);
-  return way / std::abs(path.turn_rad);
+Vec left_of(Vec v) { return {-v.y, v.x}; }
+
+// The fraction of the path at τ. A negative τ is reached on the second half of a full turn.
+double fraction_at(const PointPath& path, double tau) {
+  const double k = std::abs(path.curvature_per_mm);
+  const double half = k * tau / 2.0;
+  const double to_way = std::abs(half) < 1e-8 ? 1.0 : std::atan(half) / half;
+  if (std::isinf(tau) && k > 0.0) return std::numbers::pi / (k * path.way_mm);  // half a turn
+  if (tau >= 0.0) return tau * to_way / path.way_mm;
+  return (2.0 * std::numbers::pi + 2.0 * std::atan(half)) / (k * path.way_mm);  // inf where k is 0
+}
+
+// The fractions at the roots of square·τ² + 2·half·τ + rest = 0; kNever or NaN where there is none.
+std::array<double, 2> roots(const PointPath& path, double square, double half, double rest) {
+  const double under = half * half - square * rest;
+  if (!(under >= 0.0) || path.way_mm == 0.0) return {kNever, kNever};
+  // The sum of two terms of one sign; the other root by the product of both.
+  const double sum = -(half + std::copysign(std::sqrt(under), half));
+  return {fraction_at(path, sum / square), fraction_at(path, rest / sum)};
 }
 
 // Smallest fraction 0..1 among the crossings of a circle of `reach` about `place`.
 double meets_circle(const PointPath& path, Vec place, double reach) {
+  const double k = path.curvature_per_mm;
+  const Vec off = path.start - place;
+  const double rest = dot(off, off) - reach * reach;
+  const double square = rest * k * k / 4.0 + k * dot(off, left_of(path.ahead)) + 1.0;
   double first = kNever;
-  if (path.straight) {
-    // |start + chord·t − place|² = reach²
-    const Vec off = path.start - place;
-    const double a = dot(path.chord, path.chord);
-    const double b = dot(off, path.chord);
-    const double root = b * b - a * (dot(off, off) - reach * reach);
-    if (a == 0.0 || root < 0.0) return kNever;
-    const double t = (-b - std::sqrt(root)) / a;
-    if (t >= 0.0 && t <= 1.0) first = t;
-    return first;
-  }
-  const Vec arm = path.start - path.centre, to_place = place - path.centre;
-  const double radius = length(arm), apart = length(to_place);
-  if (radius == 0.0 || apart == 0.0) return kNever;
-  const double cosine = (radius * radius + apart * apart - reach * reach) / (2.0 * radius * apart);
-  if (std::abs(cosine) > 1.0) return kNever;
-  const double from = std::atan2(arm.y, arm.x), middle = std::atan2(to_place.y, to_place.x);
-  for (const double side : {-std::acos(cosine), std::acos(cosine)}) {
-    const double t = fraction_at_angle(path, from, middle + side);
-    if (t <= 1.0) first = std::min(first, t);
+  for (const double t : roots(path, square, dot(off, path.ahead), rest)) {
+    if (t >= 0.0 && t < first) first = t;
   }
   return first;
 }
@@ -49,27 +49,16 @@ double meets_circle(const PointPath& path, Vec place, double reach) {
 double meets_shifted_side(const PointPath& path, Vec a, Vec b, double shift) {
   const Vec along = b - a;
   const double side_length = length(along);
-  const Vec normal{-along.y / side_length, along.x / side_length};
-  const double level = dot(normal, a) + shift;
+  const Vec normal = left_of(along) * (1.0 / side_length);
+  const double k = path.curvature_per_mm;
+  const double rest = dot(normal, path.start - a) - shift;
+  const double square = rest * k * k / 4.0 + k * dot(normal, left_of(path.ahead)) / 2.0;
   double first = kNever;
-  const auto take = [&](double t) {
-    if (!(t >= 0.0 && t <= 1.0) || t >= first) return;
+  for (const double t : roots(path, square, dot(normal, path.ahead) / 2.0, rest)) {
+    if (!(t >= 0.0 && t <= 1.0) || t >= first) continue;
     const double part = dot(path.at(t) - a, along) / (side_length * side_length);
     if (part >= 0.0 && part <= 1.0) first = t;
-  };
-  if (path.straight) {
-    const double rate = dot(normal, path.chord);
-    if (rate != 0.0) take((level - dot(normal, path.start)) / rate);
-    return first;
   }
-  const Vec arm = path.start - path.centre;
-  const double radius = length(arm);
-  const double cosine = (level - dot(normal, path.centre)) / radius;
-  if (!(std::abs(cosine) <= 1.0)) return kNever;  // also where the radius is 0
-  const double from = std::atan2(arm.y, arm.x), middle = std::atan2(normal.y, normal.x);
-  const double spread = std::acos(cosine);
-  take(fraction_at_angle(path, from, middle - spread));
-  take(fraction_at_angle(path, from, middle + spread));
   return first;
 }
 
@@ -78,40 +67,37 @@ std::optional<double> if_ever(double fraction) {
   return fraction;
 }
 
+// The path of a point that starts to move by `velocity` per whole arc and turns by `turn`.
+PointPath path_from(Vec start, Vec velocity, double turn) {
+  PointPath path;
+  path.start = start;
+  path.way_mm = length(velocity);
+  if (path.way_mm == 0.0) return path;
+  path.ahead = velocity * (1.0 / path.way_mm);
+  path.curvature_per_mm = turn / path.way_mm;
+  return path;
+}
+
 }  // namespace
 
 Vec PointPath::at(double fraction) const {
-  if (straight) return start + chord * fraction;
-  const double c = std::cos(turn_rad * fraction), s = std::sin(turn_rad * fraction);
-  const Vec arm = start - centre;
-  return centre + Vec{arm.x * c - arm.y * s, arm.x * s + arm.y * c};
+  const double way = way_mm * fraction;
+  const Pose step = pose_after({Length::from_mm(way), Angle::from_rad(way * curvature_per_mm)});
+  return start + ahead * step.x.mm() + left_of(ahead) * step.y.mm();
 }
 
 PointPath path_of_robot_point(const Pose& pose, const Arc& arc, Vec offset) {
-  PointPath path;
-  path.start = vec_of(point_in(pose, point_of(offset)));
-  path.turn_rad = arc.turn.rad();
-  path.straight = std::abs(path.turn_rad) < kStraightBelow_rad;
-  if (path.straight) {
-    path.chord = vec_of(point_in(compose(pose, pose_after(arc)), point_of(offset))) - path.start;
-  } else {
-    path.centre = vec_of(point_in(pose, {Length(), arc.length / path.turn_rad}));
-  }
-  return path;
+  const double turn = arc.turn.rad();
+  const double c = std::cos(pose.heading.rad()), s = std::sin(pose.heading.rad());
+  const Vec own{arc.length.mm() - turn * offset.y, turn * offset.x};
+  return path_from(vec_of(point_in(pose, point_of(offset))),
+                   {own.x * c - own.y * s, own.x * s + own.y * c}, turn);
 }
 
 PointPath path_seen_from_robot(const Pose& pose, const Arc& arc, Vec place) {
-  PointPath path;
-  path.start = vec_of(point_in(inverse(pose), point_of(place)));
-  path.turn_rad = -arc.turn.rad();
-  path.straight = std::abs(path.turn_rad) < kStraightBelow_rad;
-  if (path.straight) {
-    const Pose after = compose(pose, pose_after(arc));
-    path.chord = vec_of(point_in(inverse(after), point_of(place))) - path.start;
-  } else {
-    path.centre = {0.0, arc.length.mm() / arc.turn.rad()};
-  }
-  return path;
+  const double turn = arc.turn.rad();
+  const Vec start = vec_of(point_in(inverse(pose), point_of(place)));
+  return path_from(start, {turn * start.y - arc.length.mm(), -turn * start.x}, -turn);
 }
 
 std::optional<double> first_near_point(const PointPath& path, Vec place, double reach_mm) {

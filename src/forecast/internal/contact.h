@@ -3,8 +3,12 @@
 // A point of the robot runs on a circle about the robot's centre of rotation, or on a line; a point
 // of the table seen from the robot does the same the other way round. So every contact of outline,
 // wheel, edge and obstacle is one of two questions: when does a point on an arc come within `reach`
-// of a side, or of a point. Fractions are of the arc, 0..1. All millimetres and radians [derived in
-// docs/forecast.md, "Contact"].
+// of a side, or of a point. Fractions are of the arc, 0..1.
+//
+// With d the unit vector ahead, n the one to its left, k the curvature and τ = (2/k)·tan(kσ/2) for
+// the way σ done, the point stands at  start + (τ·d + (k·τ²/2)·n) / (1 + k²τ²/4),  so a line and a
+// circle both are met at the roots of a quadratic in τ, which k = 0 leaves as it is: no straight
+// case, and no digits lost however slight the bend [derived in docs/forecast.md, "Contact"].
 #pragma once
 
 #include <optional>
@@ -14,18 +18,12 @@
 
 namespace runtrue::internal {
 
-// A turn below this is taken as none: on 2 m of way that is wrong by under 1e-5 mm, and so is the
-// centre's rounding at the radius where the two cross over.
-inline constexpr double kStraightBelow_rad = 4e-8;
-
-// The way of one point: `start` + `chord`·t when straight, else `start` turned about `centre` by
-// `turn`·t.
+// The way of one point.
 struct PointPath {
   Vec start;
-  bool straight = true;
-  Vec chord;
-  Vec centre;
-  double turn_rad = 0.0;
+  Vec ahead{1.0, 0.0};            // unit vector
+  double curvature_per_mm = 0.0;  // left positive
+  double way_mm = 0.0;            // 0 or more
 
   [[nodiscard]] Vec at(double fraction) const;
 };
