@@ -4,8 +4,10 @@
 #include "files/answers.h"
 #include "files/table_json.h"
 #include "forecast/forecast.h"
+#include "forecast/words.h"
 #include "moves/compile.h"
 #include "moves/move_list.h"
+#include "moves/press_list.h"
 #include "server/request_body.h"
 #include "server/set_service.h"
 
@@ -74,8 +76,22 @@ class TakesTurn {
   std::counting_semaphore<kForecastsAtOnce>& places_;
 };
 
-Json fault_entry(const Error& fault) {
-  return {{"line", fault.place.line}, {"column", fault.place.column}, {"message", fault.message}};
+Json faults_document(const std::vector<Error>& faults) {
+  Json list = Json::array();
+  for (const Error& fault : faults) {
+    list.push_back(
+        {{"line", fault.place.line}, {"column", fault.place.column}, {"message", fault.message}});
+  }
+  return list;
+}
+
+Json press_document(const PressList& list) {
+  Json presses = Json::array();
+  for (const Press press : list.presses) presses.push_back(word_of(press));
+  return {{"presses", std::move(presses)},
+          {"count", list.count()},
+          {"limit", list.limit},
+          {"fits", list.fits()}};
 }
 
 Json move_entry(const CompiledMove& move) {
@@ -141,18 +157,21 @@ SetService::Answer SetService::check_list(const Call& call) {
   RUNTRUE_TRY(const RobotStateRef state, state_of(robot_id));
 
   const CheckedMoves checked = check_moves(text, "");
-  Json faults = Json::array();
-  for (const Error& fault : checked.faults) faults.push_back(fault_entry(fault));
-  Json moves = Json::array();
-  if (checked.faults.empty()) {
-    RUNTRUE_TRY(const std::vector<FlatMove> flat, flatten(checked.list));
-    if (const auto compiled = compile_moves(flat, state->robot, state->truing.settings)) {
-      for (const CompiledMove& move : *compiled) moves.push_back(move_entry(move));
-    } else {
-      faults.push_back(fault_entry(compiled.error()));
-    }
+  Json answer = {{"faults", faults_document(checked.faults)},
+                 {"moves", Json::array()},
+                 {"press_list", nullptr},
+                 {"press_faults", Json::array()}};
+  if (!checked.faults.empty()) return answer;
+  RUNTRUE_TRY(const std::vector<FlatMove> flat, flatten(checked.list));
+  if (const auto compiled = compile_moves(flat, state->robot, state->truing.settings)) {
+    for (const CompiledMove& move : *compiled) answer["moves"].push_back(move_entry(move));
+  } else {
+    answer["faults"] = faults_document({compiled.error()});
   }
-  return Json{{"faults", std::move(faults)}, {"moves", std::move(moves)}, {"press_list", nullptr}};
+  const CheckedPresses presses = check_presses(flat, state->robot);
+  if (presses.faults.empty()) answer["press_list"] = press_document(presses.list);
+  answer["press_faults"] = faults_document(presses.faults);
+  return answer;
 }
 
 struct SetService::Question {
@@ -204,7 +223,8 @@ SetService::Answer SetService::forecast(const Call& call) {
   const TakesTurn turn(forecasts_);
   RUNTRUE_TRY(const Forecast forecast, forecast_moves(asked.state->robot, settings, asked.moves,
                                                       asked.table, asked.start, asked.options));
-  Json answer = forecast_document(forecast, asked.moves, settings, std::nullopt);
+  Json answer = {{"sentence", sentence_of(asked.state->robot, asked.moves, forecast)}};
+  answer.update(forecast_document(forecast, asked.moves, settings, std::nullopt));
   add_forecast_paths(answer, forecast);
   return answer;
 }
