@@ -60,7 +60,8 @@ export const api = {
   set: () => ask<SetAnswer>('GET', 'set'),
   robot: (id: number) => ask<RobotPage>('GET', `robots/${id}`),
   addRobot: (robot: RobotDescription) => ask<Made>('POST', 'robots', robot),
-  changeRobot: (id: number, robot: RobotDescription) => ask<Changed>('PUT', `robots/${id}`, robot),
+  changeRobot: (id: number, robot: RobotDescription, basedOn: number) =>
+    ask<Changed>('PUT', `robots/${id}`, { ...robot, based_on: basedOn }),
   addRun: (robotId: number, run: RunBody, key: string) =>
     ask<Changed & { run_id: number; page: RobotPage }>('POST', `robots/${robotId}/runs`, { ...run, key }),
   leaveOut: (runId: number, leftOut: boolean) =>
@@ -68,14 +69,15 @@ export const api = {
   keepSettings: (robotId: number) => ask<Changed>('POST', `robots/${robotId}/settings`),
   table: (id: number) => ask<TableAnswer>('GET', `tables/${id}`),
   addTable: (table: TableBody) => ask<Made>('POST', 'tables', table),
-  changeTable: (id: number, table: TableBody) => ask<Changed>('PUT', `tables/${id}`, table),
+  changeTable: (id: number, table: TableBody, basedOn: number) => ask<Changed>('PUT', `tables/${id}`, { ...table, based_on: basedOn }),
   list: (id: number) => ask<ListAnswer>('GET', `lists/${id}`),
   addList: (name: string, text: string) => ask<Made>('POST', 'lists', { name, text }),
-  changeList: (id: number, name: string, text: string) => ask<Changed>('PUT', `lists/${id}`, { name, text }),
+  changeList: (id: number, name: string, text: string, basedOn: number) =>
+    ask<Changed>('PUT', `lists/${id}`, { name, text, based_on: basedOn }),
   checkList: (text: string, robotId: number) => ask<ListCheck>('POST', 'lists/check', { text, robot_id: robotId }),
   forecast: (question: ForecastQuestion) => ask<ForecastAnswer>('POST', 'forecast', question),
   safestStart: (question: Omit<ForecastQuestion, 'start'>) => ask<SafestAnswer>('POST', 'safest-start', question),
-  undo: () => ask<Changed & { undone: string }>('POST', 'undo'),
+  undo: (expected: number) => ask<Changed & { undone: string }>('POST', 'undo', { expected }),
 };
 
 const RETRY_MS = 3000;

@@ -121,8 +121,11 @@ export interface KeptSettings {
   level: number;
 }
 
+// `change` is the newest change the answer was made with; a description sent back with it as `based_on` is refused where
+// someone else was quicker.
 export interface RobotPage {
   id: number;
+  change: number;
   robot: RobotDescription;
   runs: Run[];
   sentence: string;
@@ -162,10 +165,12 @@ export interface TableBody {
 
 export interface TableAnswer extends TableBody {
   id: number;
+  change: number;
 }
 
 export interface ListAnswer {
   id: number;
+  change: number;
   name: string;
   text: string;
 }

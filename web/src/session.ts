@@ -153,7 +153,8 @@ export class Session {
   }
 
   async undo(): Promise<void> {
-    const answer = await this.tried(api.undo);
+    const shown = this.state.set?.undo;
+    const answer = shown ? await this.tried(() => api.undo(shown.change)) : null;
     this.take({ type: 'changed-here', is: false });
     if (answer) this.say(words.takenBack(answer.undone));
     await this.readAll();

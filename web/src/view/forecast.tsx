@@ -157,7 +157,7 @@ function Forecasting({ state, set, robotId, tableId, listId, choose, session }: 
             <NewList session={session} kept={(id) => choose({ listId: id })} />
           </More>
           <More title={words.editTable}>
-            <TableForm key={JSON.stringify(table)} before={table} kept={() => undefined} />
+            <TableForm key={JSON.stringify({ ...table, change: 0 })} before={table} kept={() => undefined} />
           </More>
           <More title={words.newTable}>
             <TableForm before={null} kept={(id) => choose({ tableId: id })} />

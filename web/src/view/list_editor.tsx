@@ -30,7 +30,8 @@ export function ListEditor({ listId, robotId, text, setText, heard, session }: P
   useEffect(() => {
     void session.tried(() => api.list(listId)).then((read) => {
       if (!read) return;
-      if (kept === null || now.current === kept.text) setText(read.text);
+      if (kept !== null && now.current !== kept.text) return;
+      setText(read.text);
       setKept(read);
     });
   }, [listId, heard]);
@@ -42,9 +43,9 @@ export function ListEditor({ listId, robotId, text, setText, heard, session }: P
   }, [text, robotId]);
   const save = async (): Promise<void> => {
     if (!kept) return;
-    const done = await session.changing(() => api.changeList(listId, kept.name, text));
+    const done = await session.changing(() => api.changeList(listId, kept.name, text, kept.change));
     if (done) {
-      setKept({ ...kept, text });
+      setKept({ ...kept, text, change: done.change });
       session.say(words.listKept);
     }
   };

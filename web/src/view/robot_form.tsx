@@ -91,12 +91,14 @@ export function NewRobotView({ session }: { session: Session }) {
 }
 
 export function DescribeView({ page, session }: { page: RobotPage; session: Session }) {
+  // What the form was filled from; if someone else changes the robot meanwhile, the server says so.
+  const [from] = useState(page);
   const save = async (robot: RobotDescription): Promise<void> => {
-    await api.changeRobot(page.id, robot);
+    await api.changeRobot(page.id, robot, from.change);
     session.go({ page: 'robot', robotId: page.id, part: 'look' });
   };
   const leave = hashOf({ page: 'robot', robotId: page.id, part: 'look' });
-  return <RobotForm before={page.robot} sentence={words.describeSentence(page.robot.name)} save={save} leave={leave} />;
+  return <RobotForm before={from.robot} sentence={words.describeSentence(from.robot.name)} save={save} leave={leave} />;
 }
 
 function RobotForm(props: {

@@ -43,6 +43,7 @@ export function TableForm({ sentence, before, kept }: Props) {
       .filter(isCircle)
       .map((o) => ({ name: o.name, x: fieldText(o.centre_mm[0]), y: fieldText(o.centre_mm[1]), radius: fieldText(o.radius_mm) })),
   );
+  const [basedOn] = useState(before?.change ?? 0);
   const [fault, setFault] = useState<string>();
   const plainEdge = before === null || isPlain(before);
 
@@ -69,7 +70,7 @@ export function TableForm({ sentence, before, kept }: Props) {
     const body = bodyOf();
     if (!body) return;
     try {
-      const id = before ? (await api.changeTable(before.id, body), before.id) : (await api.addTable(body)).id;
+      const id = before ? (await api.changeTable(before.id, body, basedOn), before.id) : (await api.addTable(body)).id;
       kept(id);
     } catch (error) {
       setFault(error instanceof Refused ? error.message : words.lost);
@@ -96,7 +97,7 @@ export function TableForm({ sentence, before, kept }: Props) {
           <input type="checkbox" checked={walled} onChange={(event) => setWalled(event.currentTarget.checked)} /> {words.walled}
         </label>
       </p>
-      {things.length > 0 && <h3>{words.obstacles}</h3>}
+      {things.length > 0 && <h2>{words.obstacles}</h2>}
       {things.map((thing, i) => (
         <div class="fields four" key={i} role="group" aria-label={thing.name || words.obstacles}>
           <Field label={words.obstacleName} value={thing.name} set={(text) => changeThing(i, { name: text })} />

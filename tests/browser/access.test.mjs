@@ -1,0 +1,105 @@
+// Every page in every state, light and dark, on a laptop and on a phone: no rule of axe broken, nothing cut off, targets
+// large enough; also with letters twice as large.
+
+import assert from 'node:assert/strict';
+import { after, before, describe, test } from 'node:test';
+
+import { checkPage, closePage, endAll, fillSet, openBrowser, openPage, Server, SIZES } from './stage.mjs';
+
+let browser;
+let server;
+let ids;
+before(async () => {
+  browser = await openBrowser();
+  server = await Server.start();
+  ids = await fillSet(server);
+});
+after(endAll);
+
+
+// Each is a way to a state, from a fresh page.
+const STATES = {
+  'the set': { hash: () => '#/' },
+  'a new robot': { hash: () => '#/robot/new' },
+  'a new robot with faults': { hash: () => '#/robot/new', then: (page) => page.getByRole('button', { name: 'Keep this' }).click() },
+  'a robot with runs': { hash: () => `#/robot/${ids.dunlin}` },
+  'a robot with all opened': {
+    hash: () => `#/robot/${ids.dunlin}`,
+    then: (page) => page.evaluate(() => document.querySelectorAll('details').forEach((d) => (d.open = true))),
+  },
+  'a robot without runs': { hash: () => `#/robot/${ids.knot}` },
+  'its description': { hash: () => `#/robot/${ids.dunlin}/describe` },
+  'entering a run': { hash: () => `#/robot/${ids.dunlin}/run` },
+  'entering a run with faults': {
+    hash: () => `#/robot/${ids.knot}/run`,
+    then: (page) => page.locator('button.main').click(),
+  },
+  'entering a turn': {
+    hash: () => `#/robot/${ids.knot}/run`,
+    then: async (page) => {
+      await page.getByText('How it was run').click();
+      await page.getByLabel('What was measured').selectOption({ label: 'turn on the spot' });
+    },
+  },
+  'the table': { hash: () => '#/forecast', ready: 'path.model' },
+  'the table with all opened': {
+    hash: () => '#/forecast',
+    ready: 'path.model',
+    then: (page) => page.evaluate(() => document.querySelectorAll('details').forEach((d) => (d.open = true))),
+  },
+  'a list with faults': {
+    hash: () => '#/forecast',
+    then: async (page) => {
+      await page.locator('#list-text').fill('drive 100 mm\njump\n');
+      await page.getByRole('button', { name: /^Line 2/ }).waitFor();
+    },
+  },
+};
+
+for (const size of Object.keys(SIZES)) {
+  for (const scheme of ['light', 'dark']) {
+    describe(`On a ${size}, ${scheme}`, () => {
+      for (const [name, { hash, ready, then }] of Object.entries(STATES)) {
+        test(name, async () => {
+          const page = await openPage(browser, server, { size, scheme, hash: hash() });
+          if (ready) await page.locator(ready).first().waitFor({ state: 'attached' });
+          await then?.(page);
+          await checkPage(page, name);
+          await closePage(page);
+        });
+      }
+    });
+  }
+}
+
+test('With letters twice as large nothing is cut off', async () => {
+  for (const hash of ['#/', `#/robot/${ids.dunlin}`, `#/robot/${ids.dunlin}/run`, '#/robot/new', '#/forecast']) {
+    const page = await openPage(browser, server, { hash });
+    // A browser zoomed to 200 % lays the page out in half as many pixels.
+    await page.setViewportSize({ width: 640, height: 400 });
+    await checkPage(page, `${hash} at 200 %`);
+    await closePage(page);
+  }
+});
+
+test('Without a connection the page says so, and breaks no rule', async () => {
+  const away = await Server.start();
+  const page = await openPage(browser, away);
+  page.expectLost = true;
+  await away.end();
+  await page.getByText('No connection at the moment').waitFor();
+  await checkPage(page, 'lost');
+  await closePage(page);
+});
+
+test('The page to join breaks no rule', async () => {
+  const lan = await Server.start({ lan: true });
+  for (const size of Object.keys(SIZES)) {
+    const page = await openPage(browser, lan, { size });
+    await page.getByLabel('Code').waitFor();
+    await checkPage(page, 'join');
+    assert.equal(await page.locator('button.main').innerText(), 'Join');
+    await closePage(page);
+  }
+  await lan.end();
+});
