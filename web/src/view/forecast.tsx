@@ -204,7 +204,7 @@ function useForecast(question: Question | null, dragging: boolean, heard: number
         const answer = await api.forecast({ ...next, seed: SEED });
         setOutcome({ answer, refusal: null });
       } catch (error) {
-        setOutcome(error instanceof Refused ? { answer: null, refusal: asSentence(error.message) } : { answer: null, refusal: words.lost });
+        setOutcome(error instanceof Refused ? { answer: null, refusal: error.message } : { answer: null, refusal: words.lost });
       }
     }
     asking.current = false;
@@ -224,5 +224,3 @@ function useForecast(question: Question | null, dragging: boolean, heard: number
   }, [JSON.stringify(question), dragging, heard]);
   return outcome;
 }
-
-const asSentence = (message: string): string => `${message.charAt(0).toUpperCase()}${message.slice(1)}${message.endsWith('.') ? '' : '.'}`;
