@@ -1,5 +1,5 @@
-// The colours of style/ground.css, checked with culori: contrast by WCAG 2, differences by CIEDE2000, colour-vision
-// deficiencies by its filters after Machado, Oliveira and Fernandes (2009).
+// The colours of style/ground.css, checked with culori: contrast by [Wcag2], differences by CIEDE2000, colour-vision
+// deficiencies by its filters after [Mach09].
 
 import { readFileSync } from 'node:fs';
 import { differenceCiede2000, filterDeficiencyDeuter, filterDeficiencyProt, filterDeficiencyTrit, formatHex, lab, parse, wcagContrast, type Color } from 'culori';
