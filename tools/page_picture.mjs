@@ -13,7 +13,7 @@ const browser = await chromium.launch({
 try {
   const page = await browser.newPage({ viewport: { width: 1180, height: 860 }, deviceScaleFactor: 1 });
   await page.goto(address);
-  await page.getByRole('link', { name: robot }).click();
+  await page.getByText(robot, { exact: false }).first().click();
   await page.getByRole('heading', { name: robot }).first().waitFor();
   await page.waitForTimeout(500); // lets the drawing settle
   await page.screenshot({ path: file });

@@ -14,17 +14,15 @@ import type {
   TableAnswer,
   TableBody,
 } from './contract';
-import { withTrueMinus } from './numbers';
-import { asSentence } from './words';
 
-// The server answered no: `message` is a sentence for the person, `field` the key it is about.
+// The server answered no: `message` is its sentence for the person, `field` the key it is about.
 export class Refused extends Error {
   constructor(
     readonly status: number,
     message: string,
     readonly field: string | null,
   ) {
-    super(asSentence(withTrueMinus(message)));
+    super(message);
   }
 }
 
