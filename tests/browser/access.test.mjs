@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 
-import { checkPage, closePage, endAll, fillSet, openBrowser, openPage, Server, SIZES } from './stage.mjs';
+import { checkPage, closePage, DUNLIN, endAll, fillSet, openBrowser, openPage, Server, SIZES, TRESTLE } from './stage.mjs';
 
 let browser;
 let server;
@@ -80,6 +80,23 @@ test('With letters twice as large nothing is cut off', async () => {
     await checkPage(page, `${hash} at 200 %`);
     await closePage(page);
   }
+});
+
+test('An empty set says on each page what comes first', async () => {
+  const empty = await Server.start();
+  const say = async (hash, sentence) => {
+    const page = await openPage(browser, empty, { size: 'phone', hash });
+    await page.getByRole('heading', { name: sentence }).waitFor();
+    await checkPage(page, `${hash}: ${sentence}`);
+    await closePage(page);
+  };
+  await say('#/', 'There is no robot in the set yet');
+  await say('#/forecast', 'Add a robot first');
+  await empty.ask('POST', 'robots', DUNLIN);
+  await say('#/forecast', 'Measure the table first');
+  await empty.ask('POST', 'tables', TRESTLE);
+  await say('#/forecast', 'Write a list of moves first');
+  await empty.end();
 });
 
 test('Without a connection the page says so, and breaks no rule', async () => {

@@ -14,15 +14,17 @@ import type {
   TableAnswer,
   TableBody,
 } from './contract';
+import { withTrueMinus } from './numbers';
+import { asSentence } from './words';
 
-// The server answered no: `message` is its sentence for the person, `field` the key it is about.
+// The server answered no: `message` is a sentence for the person, `field` the key it is about.
 export class Refused extends Error {
   constructor(
     readonly status: number,
     message: string,
     readonly field: string | null,
   ) {
-    super(message);
+    super(asSentence(withTrueMinus(message)));
   }
 }
 

@@ -1,8 +1,8 @@
-// The colours of style/ground.css, checked with culori: contrast by WCAG 2, differences by CIEDE2000, colour-vision
-// deficiencies by its filters after Machado, Oliveira and Fernandes (2009).
+// The colours of style/ground.css, checked with culori: contrast by [Wcag2], differences by CIEDE2000, colour-vision
+// deficiencies by its filters after [Mach09].
 
 import { readFileSync } from 'node:fs';
-import { differenceCiede2000, filterDeficiencyDeuter, filterDeficiencyProt, filterDeficiencyTrit, lab, parse, wcagContrast, type Color } from 'culori';
+import { differenceCiede2000, filterDeficiencyDeuter, filterDeficiencyProt, filterDeficiencyTrit, formatHex, lab, parse, wcagContrast, type Color } from 'culori';
 import { describe, expect, test } from 'vitest';
 
 const css = readFileSync(new URL('./style/ground.css', import.meta.url), 'utf8');
@@ -54,4 +54,16 @@ describe.each([
   test.each(pairs)('%s differs from %s in lightness alone', (a, b) => {
     expect(Math.abs((lab(of(a))?.l ?? 0) - (lab(of(b))?.l ?? 0))).toBeGreaterThan(6);
   });
+});
+
+test('docs/look.md tells these contrasts', () => {
+  const document = readFileSync(new URL('../../docs/look.md', import.meta.url), 'utf8');
+  const [onLight, onDark] = [coloursOf(light ?? ''), coloursOf(dark ?? '')];
+  for (const name of ['ink', 'quiet', 'rule', 'measured', 'computed', 'danger']) {
+    const cells = [onLight, onDark].map((colours) => {
+      const [colour, ground] = [colours[name] as Color, colours['ground'] as Color];
+      return `\`${formatHex(colour)}\` ${wcagContrast(colour, ground).toFixed(1)}`;
+    });
+    expect(document).toContain(`| ${name} | ${cells.join(' | ')} |`);
+  }
 });

@@ -1,10 +1,15 @@
 // Ties what the page knows to the server and to this device: reads, listens, sends what waits.
 
 import { api, listen, OutOfReach, Refused } from './api';
-import type { RobotPage, RunBody } from './contract';
+import type { ChangeNotice, RobotPage, RunBody } from './contract';
 import { dropWaiting, keepWaiting, newKey, waitingRuns } from './keep';
 import { after, emptyState, hashOf, parseRoute, type AppState, type Event, type Route, type WaitingRun } from './state';
 import { words } from './words';
+
+// A notice without any id may touch everything.
+function touches(notice: ChangeNotice, robotId: number): boolean {
+  return notice.robot_id === robotId || (notice.robot_id ?? notice.table_id ?? notice.list_id ?? null) === null;
+}
 
 export class Session {
   private state = emptyState(parseRoute(location.hash));
@@ -44,10 +49,10 @@ export class Session {
       opened: () => void this.readAll(),
       lost: () => this.lost(),
       changed: (notice) => {
-        this.take({ type: 'heard' });
+        this.take({ type: 'heard', notice });
         void this.readSet();
         const id = this.shownRobot();
-        if (id !== null && (notice.robot_id ?? id) === id) void this.readRobot();
+        if (id !== null && touches(notice, id)) void this.readRobot();
       },
     });
     await this.readAll();
@@ -91,7 +96,7 @@ export class Session {
   }
   private async readAll(): Promise<void> {
     await Promise.all([this.readSet(), this.readRobot()]);
-    this.take({ type: 'heard' });
+    this.take({ type: 'heard', notice: { change: 0 } });
     await this.sendWaiting();
   }
   private async readSet(): Promise<void> {

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 
 import type { RobotLine } from './contract';
-import { after, countBy, emptyState, hashOf, nextRobot, parseRoute, readWaiting, type Route, type WaitingRun } from './state';
+import { after, countBy, emptyState, hashOf, heardOf, nextRobot, parseRoute, readWaiting, type Route, type WaitingRun } from './state';
 
 const line = (id: number, state: RobotLine['state']): RobotLine => ({
   id,
@@ -68,4 +68,16 @@ describe('The next robot', () => {
 test('Going elsewhere ends the note about what just happened', () => {
   const noted = after(emptyState({ page: 'set' }), { type: 'note', text: 'kept' });
   expect(after(noted, { type: 'went', route: { page: 'new-robot' } }).note).toBeNull();
+});
+
+describe('A change that is heard', () => {
+  const empty = emptyState({ page: 'set' });
+  test('makes old what it names, and nothing else', () => {
+    const heard = after(empty, { type: 'heard', notice: { change: 2, robot_id: 3, table_id: null, list_id: null } }).heard;
+    expect([heardOf(heard, 'robot', 3), heardOf(heard, 'robot', 4), heardOf(heard, 'table', 3)]).toEqual([1, 0, 0]);
+  });
+  test('makes everything old when it names nothing', () => {
+    const heard = after(empty, { type: 'heard', notice: { change: 2 } }).heard;
+    expect([heardOf(heard, 'robot', 3), heardOf(heard, 'list', 1)]).toEqual([1, 1]);
+  });
 });

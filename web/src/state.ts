@@ -1,6 +1,6 @@
 // What the page knows, and how it changes. No page, no server: everything here can be tested alone.
 
-import type { RobotLine, RobotPage, RunBody, SetAnswer } from './contract';
+import type { ChangeNotice, RobotLine, RobotPage, RunBody, SetAnswer } from './contract';
 
 export type Route =
   | { page: 'set' }
@@ -56,6 +56,28 @@ export interface WaitingRun {
 
 export type Connection = 'opening' | 'live' | 'lost';
 
+// Counts what was heard of changes, so that a drawing made from a robot, a table or a list knows that it is old.
+export interface Heard {
+  all: number;
+  of: Record<string, number>;
+}
+const heardKey = (kind: 'robot' | 'table' | 'list', id: number): string => `${kind} ${id}`;
+
+// A number that changes with every change that can touch this thing.
+export function heardOf(heard: Heard, kind: 'robot' | 'table' | 'list', id: number): number {
+  return heard.all + (heard.of[heardKey(kind, id)] ?? 0);
+}
+
+// A notice without any id says that anything may have changed.
+function hearing(heard: Heard, notice: ChangeNotice): Heard {
+  const keys = (['robot', 'table', 'list'] as const).flatMap((kind) => {
+    const id = notice[`${kind}_id`];
+    return id === null || id === undefined ? [] : [heardKey(kind, id)];
+  });
+  if (keys.length === 0) return { ...heard, all: heard.all + 1 };
+  return { ...heard, of: { ...heard.of, ...Object.fromEntries(keys.map((key) => [key, (heard.of[key] ?? 0) + 1])) } };
+}
+
 export interface AppState {
   route: Route;
   connection: Connection;
@@ -63,8 +85,7 @@ export interface AppState {
   set: SetAnswer | null;
   robots: Record<number, RobotPage>;
   waiting: WaitingRun[];
-  // Counts what was heard of changed tables, lists and robots, so that a drawing made from them knows that it is old.
-  heard: number;
+  heard: Heard;
   // One line about what just happened or didn't; goes with the next step.
   note: string | null;
   // Whether this device just changed something, so that taking it back is close at hand.
@@ -78,7 +99,7 @@ export const emptyState = (route: Route): AppState => ({
   set: null,
   robots: {},
   waiting: [],
-  heard: 0,
+  heard: { all: 0, of: {} },
   note: null,
   changedHere: false,
 });
@@ -89,7 +110,7 @@ export type Event =
   | { type: 'joined'; is: boolean }
   | { type: 'set-read'; set: SetAnswer }
   | { type: 'robot-read'; page: RobotPage }
-  | { type: 'heard' }
+  | { type: 'heard'; notice: ChangeNotice }
   | { type: 'note'; text: string | null }
   | { type: 'waits'; run: WaitingRun }
   | { type: 'arrived'; key: string }
@@ -108,7 +129,7 @@ export function after(state: AppState, event: Event): AppState {
     case 'robot-read':
       return { ...state, robots: { ...state.robots, [event.page.id]: event.page } };
     case 'heard':
-      return { ...state, heard: state.heard + 1 };
+      return { ...state, heard: hearing(state.heard, event.notice) };
     case 'note':
       return { ...state, note: event.text };
     case 'changed-here':

@@ -1,6 +1,7 @@
+import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 
-import { words } from './words';
+import { asSentence, words } from './words';
 
 describe('A probability in words', () => {
   test('has figures beside it', () => {
@@ -24,3 +25,15 @@ describe('The sentence of the set', () => {
 });
 
 test('No sentence raises its voice', () => expect(JSON.stringify(words)).not.toContain('!'));
+
+test('What the server says begins and ends as a sentence', () => {
+  expect(asSentence('a wheel stands off the table')).toBe('A wheel stands off the table.');
+  expect(asSentence('typed in centimetres?')).toBe('Typed in centimetres?');
+});
+
+test('Every word is on some page', () => {
+  const folder = new URL('.', import.meta.url);
+  const files = readdirSync(folder, { recursive: true, encoding: 'utf8' }).filter((file) => /\.tsx?$/.test(file) && !/words|test/.test(file));
+  const pages = files.map((file) => readFileSync(new URL(file, folder), 'utf8')).join('');
+  expect(Object.keys(words).filter((word) => !new RegExp(`words\\.${word}\\b`).test(pages))).toEqual([]);
+});

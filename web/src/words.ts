@@ -10,20 +10,17 @@ const english = {
   theSet: 'The set',
   theTable: 'The table',
   loading: 'Reading …',
-  close: 'Close',
   mm: (value: number, decimals = 0): string => `${plain(value, decimals)}${NBSP}mm`,
   trim: (value: number): string => `trim ${plain(value)}`,
 
   // connection and joining
   lost: 'No connection at the moment. You can go on: runs you type are kept on this device and sent when it is back.',
-  opening: 'Looking for the server …',
   waiting: (count: number): string => (count === 1 ? '1 run waits on this device to be sent.' : `${count} runs wait on this device to be sent.`),
-  refusedRun: (reason: string): string => `A run of this device was not taken: ${reason}.`,
+  refusedRun: (reason: string): string => `A run of this device was not taken. ${reason}`,
   dropRun: 'Drop this run',
   joinSentence: 'To join, type the code that stands on the computer that holds the set.',
   joinCode: 'Code',
   join: 'Join',
-  joinDrawing: 'A computer and a phone; between them the code',
 
   // undo
   takeBack: 'Take back',
@@ -48,8 +45,6 @@ const english = {
   goTo: (name: string): string => `Go to ${name}`,
   addRobot: 'Add a robot',
   robots: 'Robots',
-  runCount: (count: number): string => (count === 0 ? 'no runs yet' : count === 1 ? '1 run' : `${count} runs`),
-  lastRun: (at: string): string => `last on ${at}`,
   states: {
     new: 'start mark alone: not measured yet',
     truing: 'a path that bends off: needs truing',
@@ -63,7 +58,6 @@ const english = {
   robotName: 'Name',
   trackWidth: 'Track width',
   trackWidthHint: 'from the middle of one tyre to the middle of the other, in mm',
-  trimRange: 'Trim range',
   trimLowest: 'Lowest trim',
   trimHighest: 'Highest trim',
   more: 'More about this robot',
@@ -91,10 +85,8 @@ const english = {
     `Its drift there: ${sideways(mean)} in a metre, between ${sideways(low)} and ${sideways(high)} with 95${NBSP}% certainty.`,
   doubt: (row: number, because: string): string => `Run ${row} fits badly: it ${because}.`,
   assumed: (names: string): string => `Assumed so far, as no run tells: ${names}.`,
-  stripTitle: 'The strip of floor',
   stripSummary: (lines: string): string => `The floor from above. ${lines}`,
   stretched: (times: number): string => `sideways drawn ${times} times wider`,
-  startMark: 'start',
   expected: 'expected',
   newest: (mm: number): string => sideways(mm),
   plotTitle: 'Drift at each trim',
@@ -111,7 +103,6 @@ const english = {
   keyDoubtful: 'fits badly',
   runsTitle: 'Runs',
   noRuns: 'No run has been entered yet.',
-  columns: { row: 'Run', when: 'When', trim: 'Trim', level: 'Level', read: 'Read', note: 'Note', what: '' },
   leaveOut: 'Leave out',
   useAgain: 'Use again',
   leaveOutRun: (row: number): string => `Leave out run ${row}`,
@@ -201,7 +192,6 @@ const english = {
     if (p.mean >= 0.15) return `about ${Math.max(2, Math.round(p.mean * 10))} times in 10 ${between}`;
     return `about 1 time in ${plain(oneIn(p.mean))} ${between}`;
   },
-  planTitle: 'The table from above',
   planSummary: (name: string, start: string): string => `The table ${name} from above, with the path of the list. ${start}`,
   startAt: (x: number, y: number, heading: number): string =>
     `Start ${plain(x)}${NBSP}mm from the left edge and ${plain(y)}${NBSP}mm from the front edge, heading ${plain(heading)}°.`,
@@ -244,6 +234,11 @@ const english = {
   keepTable: 'Keep the table',
   oddEdge: 'This table is not a plain rectangle; its edge stays as it is.',
 };
+
+// What the server says, as a sentence of its own.
+export function asSentence(message: string): string {
+  return `${message.charAt(0).toUpperCase()}${message.slice(1)}${/[.?]$/.test(message) ? '' : '.'}`;
+}
 
 function sideways(mm: number): string {
   if (Math.abs(mm) < 0.5) return 'straight on';

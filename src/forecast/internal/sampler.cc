@@ -3,6 +3,7 @@
 #include <Eigen/Eigenvalues>
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace runtrue::internal {
 namespace {
@@ -45,6 +46,11 @@ Sampler::Sampler(const Robot& robot, const DriveSettings& settings,
                                     [&](const auto& c) { return same(c, move.command); });
     moves_.push_back({kind_of(move.command), static_cast<std::size_t>(known - commands_.begin())});
     if (known == commands_.end()) commands_.push_back(move.command);
+  }
+  for (const Arc& arc : mean_arcs()) {
+    // Up to 3/4 of half a round by the mean, so that chance seldom makes it more than half.
+    const double longest_rad = 0.75 * std::numbers::pi;
+    parts_.push_back(1 + static_cast<int>(std::abs(arc.turn.rad()) / longest_rad));
   }
   const Square factor = factor_of(Eigen::Map<const Square>(settings.covariance.data()));
   std::copy(factor.data(), factor.data() + factor.size(), factor_.begin());

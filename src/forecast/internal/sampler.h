@@ -31,6 +31,8 @@ class Sampler {
           const std::vector<CompiledMove>& moves);
 
   [[nodiscard]] const std::vector<PlannedMove>& moves() const { return moves_; }
+  // Per move: into how many equal arcs it is cut so that each turns well under half a round.
+  [[nodiscard]] const std::vector<int>& parts() const { return parts_; }
   [[nodiscard]] std::size_t command_count() const { return commands_.size(); }
 
   [[nodiscard]] ConstantVector draw_constants(SampleChance& chance) const;
@@ -48,6 +50,7 @@ class Sampler {
   DriveSettings settings_;
   std::vector<WheelCommand> commands_;
   std::vector<PlannedMove> moves_;
+  std::vector<int> parts_;
   // Row-major; constants = mean + factor·(standard normals).
   std::array<double, kConstantCount * kConstantCount> factor_{};
 };

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "forecast/internal/around.h"
+
 namespace runtrue::internal {
 namespace {
 
@@ -24,21 +26,125 @@ MishapAt first_mishap(const Scene& scene, const Pose& pose, const Arc& arc, bool
   return found;
 }
 
-double clearance_mm(const Scene& scene, const Pose& pose, const Arc& arc) {
-  constexpr double kStep_mm = 5.0;
-  const double way_mm =
-      std::abs(arc.length.mm()) + std::abs(arc.turn.rad()) * scene.contact_reach_mm;
-  const int steps = static_cast<int>(std::ceil(way_mm / kStep_mm));
-  double least_mm = std::numeric_limits<double>::infinity();
-  for (int i = 0; i <= steps; ++i) {
-    const Pose there = compose(pose, pose_after(part_of(arc, i / std::max(1.0, 1.0 * steps))));
-    for (const Vec contact : scene.contacts) {
-      least_mm = std::min(
-          least_mm, distance_to_sides(vec_of(point_in(there, point_of(contact))), scene.edge));
+// Everything of one batch while it is on its way.
+class Batch {
+ public:
+  Batch(const Walk& walk, int first, int count) : walk_(walk), first_(first), count_(count) {
+    base_.resize(walk.sampler.command_count());
+    for (int i = 0; i < count; ++i) {
+      const std::size_t n = static_cast<std::size_t>(i);
+      chance_[n] = SampleChance(walk.options.seed, first + i);
+      const ConstantVector constants = walk.sampler.draw_constants(chance_[n]);
+      const Pose start = walk.sampler.draw_start(walk.start, walk.options, chance_[n]);
+      for (std::size_t c = 0; c < base_.size(); ++c) {
+        const Arc arc = walk.sampler.base_arc(constants, c);
+        base_[c].length[n] = arc.length.mm();
+        base_[c].turn[n] = arc.turn.rad();
+      }
+      lanes_.x0[n] = start.x.mm();
+      lanes_.y0[n] = start.y.mm();
+      lanes_.cos0[n] = std::cos(start.heading.rad());
+      lanes_.sin0[n] = std::sin(start.heading.rad());
+      heading_[n] = start.heading.rad();
+      going_[n] = 1.0;
+      if (first + i < walk.options.kept_paths) result_.kept.push_back({start, {}});
     }
   }
-  return least_mm;
-}
+
+  // Carries every sample through move `m`, cut into `parts` equal arcs.
+  void carry_through(std::size_t m, int parts, ClearanceCounts& clearance) {
+    draw_arcs(walk_.sampler.moves()[m], 1.0 / parts);
+    near_.fill(std::numeric_limits<double>::max());
+    for (int part = 0; part < parts; ++part) {
+      advance(lanes_);
+      if (count_going_ > 0) look_around(m, part, parts);
+      lanes_.x0 = lanes_.x1;
+      lanes_.y0 = lanes_.y1;
+      lanes_.cos0 = lanes_.cos1;
+      lanes_.sin0 = lanes_.sin1;
+      for (std::size_t i = 0; i < kLanes; ++i) heading_[i] += lanes_.turn[i];
+    }
+    for (int i = 0; i < count_; ++i) {
+      const std::size_t n = static_cast<std::size_t>(i);
+      if (set_out_[n] == 1.0) clearance.add(m, std::max(near_[n], 0.0));
+      if (n < result_.kept.size()) {
+        result_.kept[n].arcs.push_back(
+            {Length::from_mm(lanes_.length[n] * parts), Angle::from_rad(lanes_.turn[n] * parts)});
+      }
+    }
+    set_out_ = going_;
+  }
+
+  BatchResult finish() {
+    const Pose& nominal = walk_.nominal_end;
+    for (int lane = 0; lane < count_; ++lane) {
+      const std::size_t n = static_cast<std::size_t>(lane);
+      const std::array<double, 3> off{lanes_.x0[n] - nominal.x.mm(), lanes_.y0[n] - nominal.y.mm(),
+                                      heading_[n] - nominal.heading.rad()};
+      for (std::size_t i = 0; i < 3; ++i) {
+        result_.sums.first[i] += off[i];
+        for (std::size_t j = 0; j < 3; ++j) result_.sums.second[3 * i + j] += off[i] * off[j];
+      }
+      if (first_ + lane < kMostKeptEnds) result_.ends.push_back({lanes_.x0[n], lanes_.y0[n]});
+    }
+    std::sort(result_.mishaps.begin(), result_.mishaps.end(),
+              [](const MishapAt& a, const MishapAt& b) { return a.sample < b.sample; });
+    return std::move(result_);
+  }
+
+  void set_out() { set_out_ = going_; }
+
+ private:
+  struct LaneArcs {
+    Lane length{}, turn{};
+  };
+
+  void draw_arcs(const PlannedMove& move, double share) {
+    const LaneArcs& base = base_[move.command];
+    for (int i = 0; i < count_; ++i) {
+      const std::size_t n = static_cast<std::size_t>(i);
+      const Arc arc = walk_.sampler.with_chance(
+          {Length::from_mm(base.length[n]), Angle::from_rad(base.turn[n])}, move.kind, chance_[n]);
+      lanes_.length[n] = arc.length.mm() * share;
+      lanes_.turn[n] = arc.turn.rad() * share;
+    }
+  }
+
+  // Looks for falls and bumps on the way just advanced over: by bounds first, exactly where those
+  // leave a doubt.
+  void look_around(std::size_t m, int part, int parts) {
+    const bool at_the_start = m == 0 && part == 0;
+    Lane room;
+    std::optional<Vec> meant;
+    if (at_the_start) meant = Vec{walk_.start.x.mm(), walk_.start.y.mm()};
+    around_.bound(lanes_, going_, meant, near_, room);
+    for (int i = 0; i < count_; ++i) {
+      const std::size_t n = static_cast<std::size_t>(i);
+      if (going_[n] != 1.0 || room[n] > 0.0) continue;
+      const Pose pose{Length::from_mm(lanes_.x0[n]), Length::from_mm(lanes_.y0[n]),
+                      Angle::from_rad(heading_[n])};
+      const Arc arc{Length::from_mm(lanes_.length[n]), Angle::from_rad(lanes_.turn[n])};
+      MishapAt mishap = first_mishap(walk_.scene, pose, arc, at_the_start);
+      if (mishap.kind == Mishap::kNone) continue;
+      if (mishap.kind == Mishap::kFalls) near_[n] = 0.0;
+      mishap.sample = first_ + i;
+      mishap.move = static_cast<int>(m);
+      mishap.fraction = (part + mishap.fraction) / parts;
+      result_.mishaps.push_back(mishap);
+      going_[n] = 0.0;
+      --count_going_;
+    }
+  }
+
+  const Walk& walk_;
+  int first_, count_, count_going_ = count_;
+  Around around_{walk_.scene};
+  std::array<SampleChance, kLanes> chance_;
+  std::vector<LaneArcs> base_;  // by distinct command
+  Lanes lanes_;
+  Lane heading_{}, going_{}, set_out_{}, near_{};
+  BatchResult result_;
+};
 
 }  // namespace
 
@@ -68,42 +174,11 @@ Length ClearanceCounts::quantile(std::size_t move, double part) const {
 }
 
 BatchResult walk_batch(const Walk& walk, int first, int count, ClearanceCounts& clearance) {
-  BatchResult result;
-  const std::vector<PlannedMove>& moves = walk.sampler.moves();
-  std::vector<Arc> base(walk.sampler.command_count());
-  for (int sample = first; sample < first + count; ++sample) {
-    SampleChance chance(walk.options.seed, sample);
-    const ConstantVector constants = walk.sampler.draw_constants(chance);
-    Pose pose = walk.sampler.draw_start(walk.start, walk.options, chance);
-    for (std::size_t c = 0; c < base.size(); ++c) base[c] = walk.sampler.base_arc(constants, c);
-    KeptSample kept{pose, {}};
-    bool going = true;
-    for (std::size_t m = 0; m < moves.size(); ++m) {
-      const Arc arc = walk.sampler.with_chance(base[moves[m].command], moves[m].kind, chance);
-      if (going) {
-        MishapAt mishap = first_mishap(walk.scene, pose, arc, m == 0);
-        clearance.add(m, mishap.kind == Mishap::kFalls ? 0.0 : clearance_mm(walk.scene, pose, arc));
-        if (mishap.kind != Mishap::kNone) {
-          going = false;
-          mishap.sample = sample;
-          mishap.move = static_cast<int>(m);
-          result.mishaps.push_back(mishap);
-        }
-      }
-      kept.arcs.push_back(arc);
-      pose = compose(pose, pose_after(arc));
-    }
-    const std::array<double, 3> off{(pose.x - walk.nominal_end.x).mm(),
-                                    (pose.y - walk.nominal_end.y).mm(),
-                                    (pose.heading - walk.nominal_end.heading).rad()};
-    for (std::size_t i = 0; i < 3; ++i) {
-      result.sums.first[i] += off[i];
-      for (std::size_t j = 0; j < 3; ++j) result.sums.second[3 * i + j] += off[i] * off[j];
-    }
-    if (sample < kMostKeptEnds) result.ends.push_back({pose.x.mm(), pose.y.mm()});
-    if (sample < walk.options.kept_paths) result.kept.push_back(std::move(kept));
-  }
-  return result;
+  Batch batch(walk, first, count);
+  batch.set_out();
+  const std::vector<int>& parts = walk.sampler.parts();
+  for (std::size_t m = 0; m < parts.size(); ++m) batch.carry_through(m, parts[m], clearance);
+  return batch.finish();
 }
 
 }  // namespace runtrue::internal

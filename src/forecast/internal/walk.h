@@ -7,6 +7,7 @@
 #include "forecast/forecast.h"
 #include "forecast/internal/sampler.h"
 #include "forecast/internal/scene.h"
+#include "forecast/internal/sweep.h"
 
 namespace runtrue::internal {
 

@@ -6,7 +6,7 @@ import { api, Refused } from '../api';
 import type { ForecastAnswer, Pose, RobotDescription, SetAnswer, TableAnswer } from '../contract';
 import { extentOf } from '../geometry';
 import type { Session } from '../session';
-import { hashOf, type AppState, type Route } from '../state';
+import { hashOf, heardOf, type AppState, type Route } from '../state';
 import { words } from '../words';
 import { Choice, More } from './fields';
 import { Lead } from './lead';
@@ -78,6 +78,8 @@ interface ForecastingProps {
 }
 
 function Forecasting({ state, set, robotId, tableId, listId, choose, session }: ForecastingProps) {
+  const tableHeard = heardOf(state.heard, 'table', tableId);
+  const robotHeard = heardOf(state.heard, 'robot', robotId);
   const [table, setTable] = useState<TableAnswer | null>(null);
   const [text, setText] = useState('');
   const [start, setStart] = useState<Pose | null>(null);
@@ -88,12 +90,12 @@ function Forecasting({ state, set, robotId, tableId, listId, choose, session }: 
       setTable(read);
       setStart((before) => before ?? firstStart(read));
     });
-  }, [tableId, state.heard]);
+  }, [tableId, tableHeard]);
   const [described, setDescribed] = useState<RobotDescription | null>(null);
   useEffect(() => {
     void session.tried(() => api.robot(robotId)).then((page) => page && setDescribed(page.robot));
-  }, [robotId, state.heard]);
-  const outcome = useForecast(table && start ? { robot_id: robotId, table_id: tableId, text, start } : null, dragging, state.heard);
+  }, [robotId, robotHeard]);
+  const outcome = useForecast(table && start ? { robot_id: robotId, table_id: tableId, text, start } : null, dragging, tableHeard + robotHeard);
   const findSafest = async (): Promise<void> => {
     const found = await session.tried(() => api.safestStart({ robot_id: robotId, table_id: tableId, text, samples: SAMPLES, seed: SEED }));
     if (!found) return;
@@ -151,7 +153,7 @@ function Forecasting({ state, set, robotId, tableId, listId, choose, session }: 
             )}
           </div>
           {robot && listId !== null && (
-            <ListEditor key={listId} listId={listId} robotId={robotId} text={text} setText={setText} heard={state.heard} session={session} />
+            <ListEditor key={listId} listId={listId} robotId={robotId} text={text} setText={setText} heard={heardOf(state.heard, 'list', listId)} session={session} />
           )}
           <More title={words.newList} open={listId === null}>
             <NewList session={session} kept={(id) => choose({ listId: id })} />
@@ -204,7 +206,7 @@ function useForecast(question: Question | null, dragging: boolean, heard: number
         const answer = await api.forecast({ ...next, seed: SEED });
         setOutcome({ answer, refusal: null });
       } catch (error) {
-        setOutcome(error instanceof Refused ? { answer: null, refusal: asSentence(error.message) } : { answer: null, refusal: words.lost });
+        setOutcome(error instanceof Refused ? { answer: null, refusal: error.message } : { answer: null, refusal: words.lost });
       }
     }
     asking.current = false;
@@ -224,5 +226,3 @@ function useForecast(question: Question | null, dragging: boolean, heard: number
   }, [JSON.stringify(question), dragging, heard]);
   return outcome;
 }
-
-const asSentence = (message: string): string => `${message.charAt(0).toUpperCase()}${message.slice(1)}${message.endsWith('.') ? '' : '.'}`;

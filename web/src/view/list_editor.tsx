@@ -73,6 +73,7 @@ export function ListEditor({ listId, robotId, text, setText, heard, session }: P
           {withTrueMinus(words.untrued(m.line, String(m.untrued)))}
         </p>
       ))}
+      <p class="quiet">{words.listHint}</p>
       <Presses check={check} />
       {kept && text !== kept.text && (
         <p>
@@ -145,7 +146,7 @@ export function NewList({ session, kept }: { session: Session; kept: (id: number
         if (name.trim()) void make();
       }}
     >
-      <Field label={words.listName} value={name} set={setName} hint={words.listHint} wide />
+      <Field label={words.listName} value={name} set={setName} wide />
       <p>
         <button>{words.newList}</button>
       </p>

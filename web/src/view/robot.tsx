@@ -7,7 +7,7 @@ import type { RobotPage } from '../contract';
 import { withTrueMinus } from '../numbers';
 import type { Session } from '../session';
 import { hashOf, type AppState } from '../state';
-import { words } from '../words';
+import { asSentence, words } from '../words';
 import { More } from './fields';
 import { FloorStrip } from './floor_strip';
 import { Lead } from './lead';
@@ -67,7 +67,7 @@ function Behind({ page }: { page: RobotPage }) {
       <p>{words.basedOn(page.runs.length - leftOut, leftOut)}</p>
       {page.run_drifts.length > 0 && <p>{words.driftAt(drift.mean, drift.low, drift.high)}</p>}
       <p>{words.sure(advice.best_trim, page.tolerance_mm_per_m, advice.in_tolerance_probability)}</p>
-      <p>{withTrueMinus(`${advice.reason.charAt(0).toUpperCase()}${advice.reason.slice(1)}.`)}</p>
+      <p>{withTrueMinus(asSentence(advice.reason))}</p>
       {assumed && <p>{words.assumed(assumed)}</p>}
     </More>
   );

@@ -10,20 +10,20 @@ import { Field } from './fields';
 const FIELDS = [
   { key: 'x_mm', unit: 'mm', label: words.startX },
   { key: 'y_mm', unit: 'mm', label: words.startY },
-  { key: 'heading_deg', unit: 'deg', label: words.startHeading },
+  { key: 'heading_deg', unit: 'deg', label: words.startHeading, hint: words.headingHint },
 ] as const;
 
 export function StartFields({ start, move }: { start: Pose; move: (start: Pose) => void }) {
   return (
     <div class="fields three">
-      {FIELDS.map(({ key, unit, label }) => (
-        <PoseField key={key} label={label} unit={unit} value={start[key]} set={(value) => move({ ...start, [key]: value })} />
+      {FIELDS.map(({ key, unit, label, ...more }) => (
+        <PoseField key={key} label={label} unit={unit} {...more} value={start[key]} set={(value) => move({ ...start, [key]: value })} />
       ))}
     </div>
   );
 }
 
-function PoseField(props: { label: string; unit: 'mm' | 'deg'; value: number; set: (value: number) => void }) {
+function PoseField(props: { label: string; hint?: string; unit: 'mm' | 'deg'; value: number; set: (value: number) => void }) {
   const [text, setText] = useState(fieldText(props.value));
   const parsed = parseNumber(text, props.unit);
   // Follows the drag, but leaves what is being typed alone as long as it says the same number.
@@ -34,6 +34,7 @@ function PoseField(props: { label: string; unit: 'mm' | 'deg'; value: number; se
   return (
     <Field
       label={props.label}
+      hint={props.hint}
       value={text}
       set={(typed) => {
         setText(typed);

@@ -70,7 +70,7 @@ export function TrimPlot({ page }: { page: RobotPage }) {
         <Points axes={axes} page={page} />
       </svg>
       <figcaption>
-        <Keys />
+        <Keys doubtful={page.advice.doubtful_runs.length > 0} />
       </figcaption>
     </figure>
   );
@@ -199,7 +199,7 @@ function Points({ axes, page }: { axes: Axes; page: RobotPage }) {
   );
 }
 
-function Keys() {
+function Keys({ doubtful }: { doubtful: boolean }) {
   return (
     <>
       <span>
@@ -221,6 +221,15 @@ function Keys() {
         </svg>{' '}
         {words.keyTolerance}
       </span>
+      {doubtful && (
+        <span>
+          <svg width="26" height="14" aria-hidden="true" class="drawing">
+            <path d="M9 7H17M13 3V11" class="cross" />
+            <circle cx="13" cy="7" r="6" class="ring" />
+          </svg>{' '}
+          {words.keyDoubtful}
+        </span>
+      )}
     </>
   );
 }
