@@ -71,11 +71,11 @@ std::optional<double> whole_run_ms(const std::vector<std::string>& words) {
   return since_ms(begun);
 }
 
-// The port of the first "http://127.0.0.1:PORT" that the server prints.
+// The port of the first "http://localhost:PORT" that the server prints.
 std::optional<int> printed_port(const Process& server) {
   std::string said;
   std::array<char, 512> part{};
-  const std::string mark = "http://127.0.0.1:";
+  const std::string mark = "http://localhost:";
   for (;;) {
     const ssize_t count = ::read(server.out, part.data(), part.size());
     if (count <= 0) return std::nullopt;
@@ -96,7 +96,7 @@ bool answers(int port) {
   address.sin_port = htons(static_cast<std::uint16_t>(port));
   address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
   const std::string request = fmt::format(
-      "GET / HTTP/1.1\r\nHost: 127.0.0.1:{}\r\nAccept-Encoding: gzip\r\nConnection: close\r\n\r\n",
+      "GET / HTTP/1.1\r\nHost: localhost:{}\r\nAccept-Encoding: gzip\r\nConnection: close\r\n\r\n",
       port);
   std::array<char, 16> head{};
   const bool good =

@@ -134,8 +134,8 @@ std::vector<Candidate> grid_of(const Scene& scene, const std::vector<WayPoint>& 
     Candidate candidate;
     candidate.start.x = rounded(low.x, high.x, i % kPlacesEachWay);
     candidate.start.y = rounded(low.y, high.y, i / kPlacesEachWay);
-    for (double deg = -180.0; deg < 180.0; deg += kHeadingStep_deg) {
-      candidate.start.heading = Angle::from_deg(deg);
+    for (int turn = 0; turn * kHeadingStep_deg < 360.0; ++turn) {
+      candidate.start.heading = Angle::from_deg(turn * kHeadingStep_deg - 180.0);
       if (!can_stand(scene, candidate.start)) continue;
       candidate.room_mm = room_along(scene, way, candidate.start, best_mm - kWorthKeeping_mm);
       best_mm = std::max(best_mm, candidate.room_mm);

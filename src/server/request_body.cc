@@ -25,13 +25,13 @@ std::string name_in(const std::string& message) {
 // The path of the deepest part of `value` whose key or value stands at the place.
 std::string path_at(const PlacedJson& value, const Place& place, const std::string& path) {
   for (const PlacedMember& member : value.members) {
-    const std::string inner = path.empty() ? member.key : path + "." + member.key;
-    const std::string deeper = path_at(member.value, place, inner);
+    std::string inner = path.empty() ? member.key : path + "." + member.key;
+    std::string deeper = path_at(member.value, place, inner);
     if (!deeper.empty()) return deeper;
     if (member.line == place.line && member.column == place.column) return inner;
   }
   for (std::size_t i = 0; i < value.items.size(); ++i) {
-    const std::string deeper = path_at(value.items[i], place, path + "[" + std::to_string(i) + "]");
+    std::string deeper = path_at(value.items[i], place, path + "[" + std::to_string(i) + "]");
     if (!deeper.empty()) return deeper;
   }
   return value.line == place.line && value.column == place.column ? path : std::string();

@@ -17,8 +17,9 @@ struct Problem {
   int residuals;
   int parameters;
 
-  int NumResiduals() const { return residuals; }
-  int NumParameters() const { return parameters; }
+  // The names are those that the library calls.
+  int NumResiduals() const { return residuals; }    // NOLINT(readability-identifier-naming)
+  int NumParameters() const { return parameters; }  // NOLINT(readability-identifier-naming)
 
   bool operator()(const double* p, double* r, double* j) const {
     const Eigen::VectorXd at = Eigen::Map<const Eigen::VectorXd>(p, parameters);

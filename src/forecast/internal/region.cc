@@ -54,7 +54,7 @@ struct Density {
   double outside = 0.0;
 
   static std::size_t index(int column, int row) {
-    return static_cast<std::size_t>(row * kGrid + column);
+    return static_cast<std::size_t>(row) * kGrid + static_cast<std::size_t>(column);
   }
   [[nodiscard]] Vec at(double column, double row) const {
     return axes.to_plane(low.x + step.x * column, low.y + step.y * row);

@@ -30,7 +30,7 @@ class LineReader {
   [[nodiscard]] Result<Side> side(std::string_view behind);
   [[nodiscard]] Result<int> whole_number(std::string_view behind, std::string_view what, int lowest,
                                          int highest);
-  [[nodiscard]] Result<void> keyword(std::string_view word, std::string_view behind,
+  [[nodiscard]] Result<void> keyword(std::string_view expected, std::string_view behind,
                                      std::string_view example);
   [[nodiscard]] Result<Word> name(std::string_view behind);
   [[nodiscard]] Result<void> end(std::string_view behind);
