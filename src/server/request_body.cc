@@ -2,24 +2,19 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 namespace runtrue {
 namespace {
 
-// The name a message begins with, as the check functions write them: "press.step_mm is 0, ...",
-// or, for something missing or unknown, the one it quotes first.
-std::string name_in(const std::string& message) {
-  const std::size_t quote = message.find('\'');
-  const std::size_t begin = quote == std::string::npos ? 0 : quote + 1;
-  std::size_t end = begin;
-  while (end < message.size()) {
-    const char c = message[end];
-    const bool in_name = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_' || c == '.' ||
-                         c == '[' || c == ']';
-    if (!in_name) break;
-    ++end;
-  }
-  return message.substr(begin, end - begin);
+// The name a message begins with: "press.step_mm is 0, ...", "'kind' is missing, ...".
+std::string name_in(std::string_view message) {
+  if (!message.empty() && message.front() == '\'') message.remove_prefix(1);
+  const auto ends_name = [](char c) {
+    return !((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_' || c == '.' || c == '[' ||
+             c == ']');
+  };
+  return {message.begin(), std::find_if(message.begin(), message.end(), ends_name)};
 }
 
 // The path of the deepest part of `value` whose key or value stands at the place.
@@ -79,9 +74,17 @@ Result<std::optional<ChangeNumber>> take_based_on(PlacedJson& body, RecordId id)
 
 Error with_field(Error error, const PlacedJson& body) {
   const std::string name = name_in(error.message);
-  const std::string first = name.substr(0, name.find_first_of(".["));
-  const bool is_name = body.find(first) != nullptr || name.find('_') != std::string::npos;
-  error.place.file = is_name ? name : path_at(body, error.place, "");
+  const std::string at = path_at(body, error.place, "");
+  const bool quoted = error.message.rfind('\'', 0) == 0;
+  const bool is_name = quoted || body.find(name.substr(0, name.find_first_of(".["))) != nullptr ||
+                       name.find('_') != std::string::npos;
+  if (!is_name || at.ends_with(name)) {
+    error.place.file = at;  // the message is about what stands there
+  } else if (quoted && !at.empty()) {
+    error.place.file = at + "." + name;  // about what is missing within it
+  } else {
+    error.place.file = name;
+  }
   return error;
 }
 
