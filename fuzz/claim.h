@@ -16,9 +16,8 @@ inline std::string_view text_of(const std::uint8_t* data, std::size_t size) {
   return {reinterpret_cast<const char*>(data), size};
 }
 
-// A refusal is bad input, one line that says where and what, and not longer than a person reads.
+// A refusal is bad input, one line that says where and what.
 inline void claim_clear(const Error& error, std::string_view file) {
-  constexpr std::size_t kLongestLine = 600;  // names of 40 characters at up to 4 bytes, three times
   const std::string line = error.one_line();
   RUNTRUE_CHECK(error.kind == ErrorKind::kBadInput);
   RUNTRUE_CHECK(!error.message.empty());
@@ -26,7 +25,12 @@ inline void claim_clear(const Error& error, std::string_view file) {
   RUNTRUE_CHECK(error.place.line >= 1);
   RUNTRUE_CHECK(error.place.column >= 1);
   RUNTRUE_CHECK(line.find_first_of("\r\n") == std::string::npos);
-  RUNTRUE_CHECK(line.size() <= kLongestLine);
+}
+
+// And not longer than a person reads, whatever was quoted.
+inline void claim_short(const Error& error) {
+  constexpr std::size_t kLongestLine = 600;  // names of 40 characters at up to 4 bytes, three times
+  RUNTRUE_CHECK(error.one_line().size() <= kLongestLine);
 }
 
 }  // namespace runtrue
