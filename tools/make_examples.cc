@@ -28,7 +28,7 @@ namespace {
 enum class Story {
   kKnown,       // trued, and its distances and turns known: nothing is left to run
   kBegun,       // two runs made, more to make
-  kSlipOfSide,  // known, but one reading was noted to the wrong side
+  kSlipOfSide,  // known, but one run was noted to the wrong side
 };
 
 struct Member {
@@ -61,6 +61,13 @@ std::optional<NotedRun> make_run(VirtualRobot& robot, const BenchPerson& person,
 
 bool is_bend(const Run& run) { return run.kind == RunKind::kStraight && run.end.has_value(); }
 
+// As one notes a run who takes left for right.
+void swap_sides(Run& run) {
+  for (auto* reading : {&run.half, &run.end}) {
+    if (*reading) (*reading)->sideways = -(*reading)->sideways;
+  }
+}
+
 struct Made {
   Robot robot;
   std::vector<Run> runs;
@@ -85,9 +92,7 @@ std::optional<Made> made_with(const Member& member, std::uint64_t seed) {
     Run& run = noted->run;
     run.surface = "hall floor";
     run.row = static_cast<int>(made.runs.size()) + 2;  // after the line of column names
-    if (member.story == Story::kSlipOfSide && made.runs.size() == kSlippedRun && run.end) {
-      run.end->sideways = -run.end->sideways;
-    }
+    if (member.story == Story::kSlipOfSide && made.runs.size() == kSlippedRun) swap_sides(run);
     if (!check_run(run, made.robot)) return std::nullopt;
     made.runs.push_back(run);
   }

@@ -38,7 +38,7 @@ struct Prediction {
   double value = 0.0, by_log_gain = 0.0, by_band = 0.0, by_lost = 0.0;
 };
 [[nodiscard]] Prediction predict(const Eigen::Matrix<double, kSpeedConstants, 1>& constants,
-                                 const Timed& run);
+                                 const Timed& t);
 
 // Before any run; arbitrary where no source is named, wide on purpose.
 struct SpeedPrior {
