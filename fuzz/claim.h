@@ -16,8 +16,10 @@ inline std::string_view text_of(const std::uint8_t* data, std::size_t size) {
   return {reinterpret_cast<const char*>(data), size};
 }
 
-// A refusal is bad input, one line that says where and what.
+// A refusal is bad input, one line that says where and what, and not longer than a person reads,
+// whatever it quotes.
 inline void claim_clear(const Error& error, std::string_view file) {
+  constexpr std::size_t kLongestLine = 600;  // names of 40 characters at up to 4 bytes, three times
   const std::string line = error.one_line();
   RUNTRUE_CHECK(error.kind == ErrorKind::kBadInput);
   RUNTRUE_CHECK(!error.message.empty());
@@ -25,12 +27,7 @@ inline void claim_clear(const Error& error, std::string_view file) {
   RUNTRUE_CHECK(error.place.line >= 1);
   RUNTRUE_CHECK(error.place.column >= 1);
   RUNTRUE_CHECK(line.find_first_of("\r\n") == std::string::npos);
-}
-
-// And not longer than a person reads, whatever was quoted.
-inline void claim_short(const Error& error) {
-  constexpr std::size_t kLongestLine = 600;  // names of 40 characters at up to 4 bytes, three times
-  RUNTRUE_CHECK(error.one_line().size() <= kLongestLine);
+  RUNTRUE_CHECK(line.size() <= kLongestLine);
 }
 
 }  // namespace runtrue

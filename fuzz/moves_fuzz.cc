@@ -49,7 +49,6 @@ void try_text(std::string_view text) {
   RUNTRUE_CHECK(checked.faults.size() <= kMostFaults);
   for (const Error& fault : checked.faults) {
     claim_clear(fault, "list");
-    claim_short(fault);
     (void)source_and_caret(text, fault.place);
   }
   (void)format_moves(checked.list);

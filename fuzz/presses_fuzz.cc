@@ -8,10 +8,7 @@ namespace {
 
 void try_text(std::string_view text) {
   const auto presses = parse_presses(text, "presses");
-  if (!presses) {
-    claim_short(presses.error());
-    return claim_clear(presses.error(), "presses");
-  }
+  if (!presses) return claim_clear(presses.error(), "presses");
   static const Robot robot = default_robot("Snipe", Length::from_mm(140));
   const MoveList list = moves_of(*presses, robot.press);
   const auto again = parse_moves(format_moves(list), "list");

@@ -253,7 +253,7 @@ class Parser {
       member.column = column_;
       RUNTRUE_TRY(member.key, text());
       if (placed.find(member.key) != nullptr) {
-        return bad_input(fmt::format("'{}' is there twice, expected it once", member.key),
+        return bad_input(fmt::format("'{}' is there twice, expected it once", quotable(member.key)),
                          {{}, member.line, member.column});
       }
       skip_blanks();
@@ -409,7 +409,7 @@ Result<void> ObjectReader::finish() {
     if (std::find(asked_.begin(), asked_.end(), member.key) != asked_.end()) continue;
     const std::vector<std::string_view> known(asked_.begin(), asked_.end());
     return bad_input(fmt::format("'{}' is not known here, expected one of the keys of the format{}",
-                                 member.key, did_you_mean(member.key, known)),
+                                 quotable(member.key), did_you_mean(member.key, known)),
                      {{}, member.line, member.column});
   }
   if (error_) return tl::unexpected(*error_);

@@ -168,8 +168,9 @@ class RunReader {
     if (kind == "turn") {
       run.kind = RunKind::kTurn;
     } else if (kind != "straight") {
-      fail(kKind, kind.empty() ? "kind is empty, expected straight or turn"
-                               : fmt::format("kind is '{}', expected straight or turn", kind));
+      fail(kKind, kind.empty()
+                      ? "kind is empty, expected straight or turn"
+                      : fmt::format("kind is '{}', expected straight or turn", quotable(kind)));
     }
     run.level = Level{whole(kLevel)};
     run.trim = Trim{whole(kTrim)};
@@ -207,7 +208,7 @@ class RunReader {
         return bad_input(
             fmt::format("'{}' is no column of runs, expected a first line with kind,level,trim "
                         "and columns such as line_mm,sideways_mm{}",
-                        name, did_you_mean(name, kColumns)),
+                        quotable(name), did_you_mean(name, kColumns)),
             place);
       }
       int& where = where_[static_cast<std::size_t>(found - kColumns.begin())];
@@ -251,7 +252,7 @@ class RunReader {
       if (sign_ == '.' && digits.find('.') == std::string::npos) {
         fail(column, fmt::format("{} is '{}' with a decimal comma, expected a point as in the rows "
                                  "before",
-                                 kColumns[column], written));
+                                 kColumns[column], quotable(written)));
         return std::nullopt;
       }
       sign_ = ',';
@@ -260,7 +261,7 @@ class RunReader {
       if (sign_ == ',') {
         fail(column, fmt::format("{} is '{}' with a decimal point, expected a comma as in the rows "
                                  "before",
-                                 kColumns[column], written));
+                                 kColumns[column], quotable(written)));
         return std::nullopt;
       }
       sign_ = '.';
@@ -271,7 +272,8 @@ class RunReader {
     const auto [end, code] = std::from_chars(first, last, value);
     if (code != std::errc() || end != last || !std::isfinite(value) ||
         (first != digits.data() && *first == '-')) {
-      fail(column, fmt::format("{} is '{}', expected a number", kColumns[column], written));
+      fail(column,
+           fmt::format("{} is '{}', expected a number", kColumns[column], quotable(written)));
       return std::nullopt;
     }
     return value;
@@ -286,8 +288,8 @@ class RunReader {
     if (!value) return 0;
     constexpr double kMost = 1e9;  // further out is as wrong as this: check_run says so
     if (*value != std::floor(*value)) {
-      fail(column,
-           fmt::format("{} is '{}', expected a whole number", kColumns[column], text(column)));
+      fail(column, fmt::format("{} is '{}', expected a whole number", kColumns[column],
+                               quotable(text(column))));
       return 0;
     }
     return static_cast<int>(std::clamp(*value, -kMost, kMost));
@@ -310,7 +312,7 @@ class RunReader {
     for (char& c : word) c = static_cast<char>(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
     if (word == "yes" || word == "true" || word == "1") return true;
     if (!word.empty() && word != "no" && word != "false" && word != "0")
-      fail(column, fmt::format("left_out is '{}', expected yes or no", text(column)));
+      fail(column, fmt::format("left_out is '{}', expected yes or no", quotable(text(column))));
     return false;
   }
 

@@ -47,4 +47,14 @@ std::string did_you_mean(std::string_view word, std::span<const std::string_view
   return ", did you mean '" + std::string(nearest) + "'?";
 }
 
+std::string quotable(std::string_view text) {
+  constexpr int kMost = 40;
+  int characters = 0;
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    const bool starts_one = (static_cast<unsigned char>(text[at]) & 0xC0U) != 0x80U;
+    if (starts_one && ++characters > kMost) return std::string(text.substr(0, at)) + "...";
+  }
+  return std::string(text);
+}
+
 }  // namespace runtrue
