@@ -20,14 +20,14 @@ double two_digits(double value, bool up) {
 double percent(double probability, bool up) {
   const double percents = 100.0 * probability;
   if (percents <= 10.0) return two_digits(percents, up);
-  const double whole = up ? std::ceil(percents - 1e-9) : std::floor(percents + 1e-9);
-  return whole < 100.0 ? whole : 100.0 - two_digits(100.0 - percents, !up);
+  if (percents > 99.0) return 100.0 - two_digits(100.0 - percents, !up);
+  return up ? std::ceil(percents - 1e-9) : std::floor(percents + 1e-9);
 }
 
 // "5 to 14 %".
 std::string interval_words(const Probability& p) {
-  if (p.high >= 1.0) return fmt::format("over {:.4g} %", percent(p.low, false));
-  return fmt::format("{:.4g} to {:.4g} %", percent(p.low, false), percent(p.high, true));
+  if (p.high >= 1.0) return fmt::format("over {:.9g} %", percent(p.low, false));
+  return fmt::format("{:.9g} to {:.9g} %", percent(p.low, false), percent(p.high, true));
 }
 
 std::string none_words(const Probability& p, int samples) {

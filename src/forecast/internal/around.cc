@@ -72,6 +72,9 @@ Around::Around(const Scene& scene) : scene_(scene) {
     if (cross(b - a, c - b) < 0.0) inward_corners_.push_back(b);
   }
   convex_ = inward_corners_.empty();
+  for (const Vec contact : scene.contacts) contacts_.push_back({contact});
+  for (const Vec corner : scene.outline) outline_.push_back({corner});
+  if (outline_.empty()) outline_.push_back(origin_);
   for (const Thing& thing : scene.things) {
     hulls_.push_back(thing.corners.empty() ? std::vector<Side>() : hull_of(thing.corners));
   }
@@ -85,9 +88,14 @@ void Around::bound(const Lanes& lanes, const Lane& going, std::optional<Vec> mea
     bounds.high = {std::max(bounds.high.x, meant->x), std::max(bounds.high.y, meant->y)};
   }
   const bool at_the_start = meant.has_value();
+  for (Rider& contact : contacts_) measure_way(lanes, contact);
+  measure_way(lanes, origin_);
   room.fill(kFar);
   look_at_edge(lanes, going, bounds, at_the_start, near, room);
-  if (scene_.walled) look_at_walls(lanes, bounds, at_the_start, room);
+  if (scene_.walled) {
+    for (Rider& corner : outline_) measure_way(lanes, corner);
+    look_at_walls(lanes, bounds, at_the_start, room);
+  }
   look_at_things(lanes, bounds, room);
 }
 
@@ -100,57 +108,59 @@ void Around::look_at_edge(const Lanes& lanes, const Lane& going, const Bounds& b
   std::sort(sides_.begin(), sides_.end(),
             [](const EdgeSide& a, const EdgeSide& b) { return a.from_lanes_mm < b.from_lanes_mm; });
   const double reach = scene_.contact_reach_mm;
-  Lane ended;
+  Lane ended, near2;
   ended.fill(kFar);
+  near2.fill(kFar);
+  // Beyond this a side is farther than what every lane has already come near.
+  double farthest_mm = largest_of(near, going) + reach;
   for (const EdgeSide& s : sides_) {
-    // What is farther than what every lane has already come near, and out of reach, changes
-    // nothing.
-    if (s.from_lanes_mm > reach && s.from_lanes_mm - reach >= largest_of(near, going)) break;
+    if (s.from_lanes_mm > std::max(farthest_mm, reach)) break;
     const bool whole_line = convex_ || always_abreast(bounds, s.side, reach);
-    for (const Vec contact : scene_.contacts) {
+    for (const Rider& contact : contacts_) {
       if (whole_line || (at_the_start && s.from_lanes_mm <= reach)) {
         keep_least_from_line(lanes, s.side, contact, whole_line ? near : ended);
       }
-      if (!whole_line) keep_least_from_side(lanes, s.side, contact, 0.0, near, ended);
+      if (!whole_line) keep_least_from_side(lanes, s.side, contact, 0.0, near2, ended);
     }
+    if (!whole_line) keep_least_root(near2, near);
+    farthest_mm = largest_of(near, going) + reach;
   }
   for (const Vec corner : inward_corners_) {
-    if (gap_between(bounds, corner) - reach >= largest_of(near, going)) continue;
-    for (const Vec contact : scene_.contacts) keep_least_from_place(lanes, corner, contact, near);
+    if (gap_between(bounds, corner) > farthest_mm) continue;
+    for (const Rider& contact : contacts_) keep_least_from_place(lanes, corner, contact, near);
   }
   if (scene_.walled) return;
-  keep_least(near, 0.0, room);
-  keep_least(ended, 0.0, room);
+  keep_least(near, kBoundsGoodTo_mm, room);
+  keep_least(ended, kBoundsGoodTo_mm, room);
 }
 
 void Around::look_at_walls(const Lanes& lanes, const Bounds& bounds, bool at_the_start,
                            Lane& room) const {
   const double reach = scene_.outline_reach_mm;
   const bool round = scene_.outline.empty();
-  const std::vector<Vec> points = round ? std::vector<Vec>{{}} : scene_.outline;
   const double kept_off = round ? reach : 0.0;
   Lane line, unused;
   line.fill(kFar);
   unused.fill(kFar);
   for (const EdgeSide& s : sides_) {
     if (s.from_lanes_mm > reach) break;  // sorted by look_at_edge
-    for (const Vec point : points) {
+    for (const Rider& point : outline_) {
       if (convex_ || at_the_start) {
         keep_least_from_line(lanes, s.side, point, line);
       } else {
-        keep_least_from_side(lanes, s.side, point, kept_off, unused, room);
+        keep_least_from_side(lanes, s.side, point, kept_off + kBoundsGoodTo_mm, unused, room);
       }
     }
   }
-  keep_least(line, kept_off, room);
+  keep_least(line, kept_off + kBoundsGoodTo_mm, room);
   if (round) return;
   // An inward corner may meet the outline between its corners.
   for (const Vec corner : inward_corners_) {
     if (gap_between(bounds, corner) > reach) continue;
     Lane apart;
     apart.fill(kFar);
-    keep_least_from_place(lanes, corner, {}, apart);
-    keep_least(apart, reach, room);
+    keep_least_from_place(lanes, corner, origin_, apart);
+    keep_least(apart, reach + kBoundsGoodTo_mm, room);
   }
 }
 
@@ -163,16 +173,16 @@ void Around::look_at_things(const Lanes& lanes, const Bounds& bounds, Lane& room
     if (gap_between(bounds, thing.centre) > thing.radius_mm + reach) continue;
     Lane apart;
     apart.fill(kFar);
-    keep_least_from_place(lanes, thing.centre, {}, apart);
+    keep_least_from_place(lanes, thing.centre, origin_, apart);
     if (hulls_[i].empty()) {
-      keep_least(apart, thing.radius_mm + reach, room);
+      keep_least(apart, thing.radius_mm + reach + kBoundsGoodTo_mm, room);
       continue;
     }
     Lane beyond;
     beyond.fill(kFar);
     keep_least(apart, thing.radius_mm, beyond);
-    for (const Side& side : hulls_[i]) keep_most_from_line(lanes, side, beyond);
-    keep_least(beyond, reach, room);
+    for (const Side& side : hulls_[i]) keep_most_from_line(lanes, side, origin_, beyond);
+    keep_least(beyond, reach + kBoundsGoodTo_mm, room);
   }
 }
 

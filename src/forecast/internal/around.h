@@ -35,6 +35,9 @@ class Around {
   void look_at_things(const Lanes& lanes, const Bounds& bounds, Lane& room) const;
 
   const Scene& scene_;
+  std::vector<Rider> contacts_;
+  std::vector<Rider> outline_;  // corners, or its centre
+  Rider origin_;
   bool convex_ = true;
   std::vector<EdgeSide> sides_;
   std::vector<Vec> inward_corners_;       // of the edge, where the table takes up more than half

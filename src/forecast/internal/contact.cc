@@ -70,11 +70,12 @@ std::optional<double> if_ever(double fraction) {
 // The path of a point that starts to move by `velocity` per whole arc and turns by `turn`.
 PointPath path_from(Vec start, Vec velocity, double turn) {
   PointPath path;
-  path.start = start;
+  path.start = path.middle = start;
   path.way_mm = length(velocity);
   if (path.way_mm == 0.0) return path;
   path.ahead = velocity * (1.0 / path.way_mm);
   path.curvature_per_mm = turn / path.way_mm;
+  path.middle = path.at(0.5);
   return path;
 }
 
@@ -106,6 +107,9 @@ std::optional<double> first_near_point(const PointPath& path, Vec place, double 
 }
 
 std::optional<double> first_near_side(const PointPath& path, Vec a, Vec b, double reach_mm) {
+  constexpr double kRounding_mm = 1e-6;
+  const double most_mm = path.way_mm / 2.0 + reach_mm + kRounding_mm;
+  if (distance_to_side(path.middle, a, b) > most_mm) return std::nullopt;
   if (reach_mm == 0.0) return if_ever(meets_shifted_side(path, a, b, 0.0));
   if (distance_to_side(path.start, a, b) <= reach_mm) return 0.0;
   // The border of all places within reach of a side: the side moved to its left and right, and a

@@ -24,6 +24,7 @@ struct PointPath {
   Vec ahead{1.0, 0.0};            // unit vector
   double curvature_per_mm = 0.0;  // left positive
   double way_mm = 0.0;            // 0 or more
+  Vec middle;                     // no point of the way is farther than way/2 from it
 
   [[nodiscard]] Vec at(double fraction) const;
 };
