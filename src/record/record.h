@@ -145,6 +145,8 @@ struct RecordOptions {
 
 class Record {
  public:
+  class Store;  // the open file; internal/store.h
+
   // Opens the record at `path`, makes it where it is not there, and brings an older schema up to
   // date (in one transaction). Errors: see above; a file that a newer version wrote is left alone
   // (kEnvironment), as is a file that is no record.
@@ -230,7 +232,6 @@ class Record {
   [[nodiscard]] Result<void> back_up(const std::string& path) const;
 
  private:
-  class Store;
   explicit Record(std::unique_ptr<Store> store);
   std::unique_ptr<Store> store_;
 };
