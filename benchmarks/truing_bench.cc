@@ -14,6 +14,7 @@
 #include "drive/pose.h"
 #include "link/bench_person.h"
 #include "link/virtual_robot.h"
+#include "truing/set_prior.h"
 #include "truing/truing.h"
 
 namespace runtrue {
@@ -50,9 +51,11 @@ Outcome finish(const VirtualRobot& robot, Trim trim, int runs) {
   return o;
 }
 
-Outcome by_advice(VirtualRobot robot, const BenchPerson& person, Rng& rng) {
+// `kept`, if given, gets the last truing.
+Outcome by_advice(VirtualRobot robot, const BenchPerson& person, Rng& rng,
+                  const TruingOptions& options = {}, Truing* kept = nullptr) {
   std::vector<Run> runs;
-  Truing truing = *true_robot(robot.robot(), runs, {});
+  Truing truing = *true_robot(robot.robot(), runs, options);
   int row = 1;
   while (truing.verdict == Verdict::kMoreRuns && row <= kMostRuns) {
     const NextRun& next = *truing.next_run;
@@ -64,21 +67,12 @@ Outcome by_advice(VirtualRobot robot, const BenchPerson& person, Rng& rng) {
     noted->run.row = row;
     if (!check_run(noted->run, robot.robot())) continue;  // what the tool would have refused
     runs.push_back(noted->run);
-    truing = *true_robot(robot.robot(), runs, {});
+    truing = *true_robot(robot.robot(), runs, options);
   }
   Outcome o = finish(robot, truing.best_trim, row - 1);
   o.verdict = truing.verdict;
   o.covered = o.drift >= truing.drift_mm_per_m.low && o.drift <= truing.drift_mm_per_m.high;
-  if (std::getenv("RUNTRUE_TRACE") != nullptr && !o.good()) {
-    fmt::print("{} k {:+d} best {} {:.1f} | {} {:.1f} {} {}\n", robot.robot().name,
-               robot.truth().trim_share, robot.true_best_trim(robot.robot().level_usual).value,
-               o.best_drift, o.trim.value, o.drift, row - 1, truing.reason);
-    for (const Run& r : runs) {
-      fmt::print("   trim {} half {} {} end {} {}\n", r.trim.value, r.half ? r.half->line.mm() : 0,
-                 r.half ? r.half->sideways.mm() : 0, r.end ? r.end->line.mm() : 0,
-                 r.end ? r.end->sideways.mm() : 0);
-    }
-  }
+  if (kept != nullptr) *kept = *true_robot(robot.robot(), runs, {});
   return o;
 }
 
@@ -174,6 +168,33 @@ void race(int robots, std::uint64_t seed, double blunders) {
   report("two runs", interpolation);
 }
 
+// The robots of sets of six, from the fourth on: what three trued ones of the same kit are worth.
+void race_of_sets(int sets, std::uint64_t seed, double blunders) {
+  BenchPerson person;
+  person.blunder_probability = blunders;
+  std::vector<Outcome> alone, with_set;
+  for (int i = 0; i < sets; ++i) {
+    Rng rng(seed + 1000003 * static_cast<std::uint64_t>(i + 1));
+    VirtualRobotOptions kit;
+    kit.population = draw_set_population(rng);
+    std::vector<Truing> trued;
+    for (int r = 0; r < 6; ++r) {
+      const VirtualRobot robot = draw_virtual_robot(rng, kit);
+      TruingOptions options;
+      options.set = set_prior(trued);
+      Truing truing;
+      const Outcome outcome = by_advice(robot, person, rng, options, &truing);
+      trued.push_back(truing);
+      if (!options.set) continue;
+      with_set.push_back(outcome);
+      alone.push_back(by_advice(robot, person, rng));
+    }
+  }
+  fmt::print("{} sets of six, seed {}, blunders {:.0f} %\n", sets, seed, 100.0 * blunders);
+  report("knows its set", with_set);
+  report("the same alone", alone);
+}
+
 void speed(std::uint64_t seed) {
   Rng rng(seed);
   VirtualRobot robot = draw_virtual_robot(rng);
@@ -209,4 +230,5 @@ int main(int argc, char** argv) {
   runtrue::speed(seed);
   runtrue::race(robots, seed, 0.02);
   runtrue::race(robots, seed, 0.0);
+  runtrue::race_of_sets(robots / 6, seed, 0.02);
 }

@@ -259,7 +259,8 @@ HiddenTruth draw_hidden_truth(Rng& rng, const VirtualRobotOptions& options) {
   truth.left = draw_motor(rng, p, common, -difference / 2.0);
   truth.right = draw_motor(rng, p, common, difference / 2.0);
   const double effect = log_uniform(rng, p.trim_effect_lowest, p.trim_effect_highest);
-  truth.trim_share = share_with_effect(truth, effect) * (happens(rng, 0.5) ? 1 : -1);
+  truth.trim_share =
+      share_with_effect(truth, effect) * (happens(rng, p.trim_to_the_left_probability) ? 1 : -1);
   truth.rolling_track_ratio = 1.0 + normal(rng, 0.0, p.track_ratio_sd);
   truth.scrub_ratio = uniform(rng, 1.0, 1.08);
   truth.droop_per_s = uniform(rng, 0.0, p.droop_highest_per_s);
@@ -269,6 +270,22 @@ HiddenTruth draw_hidden_truth(Rng& rng, const VirtualRobotOptions& options) {
   truth.chance.turn_ratio_sd = uniform(rng, 0.01, 0.03);
   truth.chance.kick_sd_rad = log_uniform(rng, p.kick_sd_lowest_rad, p.kick_sd_highest_rad);
   return truth;
+}
+
+Population draw_set_population(Rng& rng, const Population& all) {
+  Population set = all;
+  const auto narrow = [&](double& lowest, double& highest) {
+    constexpr double kWithin = 1.1;  // either way
+    const double middle = log_uniform(rng, lowest, highest);
+    lowest = middle / kWithin;
+    highest = middle * kWithin;
+  };
+  narrow(set.dead_band_lowest, set.dead_band_highest);
+  narrow(set.saturation_lowest, set.saturation_highest);
+  narrow(set.top_speed_lowest_mm_per_s, set.top_speed_highest_mm_per_s);
+  narrow(set.trim_effect_lowest, set.trim_effect_highest);
+  set.trim_to_the_left_probability = happens(rng, all.trim_to_the_left_probability) ? 1.0 : 0.0;
+  return set;
 }
 
 VirtualRobot draw_virtual_robot(Rng& rng, const VirtualRobotOptions& options) {

@@ -40,6 +40,18 @@ Result<void> check_options(const TruingOptions& options) {
   return {};
 }
 
+internal::StraightPrior straight_prior_of(const TruingOptions& options) {
+  internal::StraightPrior prior;
+  if (!options.set) return prior;
+  prior.mismatch_mean = options.set->mismatch_mean;
+  prior.mismatch_sd = options.set->mismatch_sd;
+  prior.trim_effect_mean = options.set->trim_effect_mean;
+  prior.trim_effect_sd = options.set->trim_effect_sd;
+  prior.scatter_drift_mm_per_m = options.set->scatter_drift_mm_per_m;
+  prior.scatter_log_sd = options.set->scatter_log_sd;
+  return prior;
+}
+
 Estimate drift_estimate(const NormalMixture& curvature, double tail) {
   const auto drift = [](double k) { return drift_mm_per_m(Curvature::from_per_mm(k)); };
   return {drift(curvature.mean()), drift(curvature.quantile(tail)),
@@ -174,7 +186,7 @@ const char* word_of(Verdict verdict) {
 Result<Truing> true_robot(const Robot& robot, std::span<const Run> runs,
                           const TruingOptions& options) {
   if (auto r = check_options(options); !r) return tl::unexpected(r.error());
-  const internal::StraightPrior straight_prior;
+  const internal::StraightPrior straight_prior = straight_prior_of(options);
   const internal::SpeedPrior speed_prior;
   const auto observations = internal::observe(robot, runs, straight_prior);
   const StraightPosterior posterior(robot, observations, straight_prior);

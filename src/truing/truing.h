@@ -24,10 +24,21 @@
 
 namespace runtrue {
 
+// What the trued robots of a set tell about the next one of it (set_prior.h). Means and standard
+// deviations of the next robot's constants, what is uncertain of the set included.
+struct SetPrior {
+  int robots = 0;  // it comes from, 3 or more
+  double mismatch_mean = 0.0, mismatch_sd = 0.0;
+  double trim_effect_mean = 0.0, trim_effect_sd = 0.0;
+  double scatter_drift_mm_per_m = 0.0, scatter_log_sd = 0.0;
+  Trim usual_lowest, usual_highest;  // where the best trim of nearly all of them lies
+};
+
 struct TruingOptions {
   double tolerance_mm_per_m = 10.0;  // allowed drift either way, > 0
   double confidence = 0.95;          // of the stop rule and of every interval, 0.5..0.999
   Length longest_line = Length::from_mm(1400);  // floor there is for a run, 300 mm or more
+  std::optional<SetPrior> set{};                // what is known of the set, if anything
 };
 
 // An estimate with its interval at TruingOptions::confidence.

@@ -275,7 +275,7 @@ NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
   std::vector<double> after_means(count), after_variances(count), gains(count);
   for (std::size_t c = 0; c < count; ++c) {
     const Trim trim{robot.trim_range.lowest.value + static_cast<int>(c)};
-    if (one_trim && std::abs(trim.value - current.value) > kFirstStep) continue;
+    if (one_trim && !options.set && std::abs(trim.value - current.value) > kFirstStep) continue;
     const StraightVector shared = covariance * designs[c];
     const double bend = std::sqrt(means[c] * means[c] + variances[c]) / track;
     const double seen = variances[c] + reading_variance(bend, lines, track, scatter, prior);

@@ -190,9 +190,13 @@ class Search {
     const double reverse = prior.reverse_difference_sd * prior.reverse_difference_sd;
     covariance.topLeftCorner<2, 2>() << m0, m0, m0, m0 + reverse;
     covariance(2, 2) = prior.by_level_sd * prior.by_level_sd;
-    const double k = prior.trim_reach_sd / half_range;
+    const double k = prior.trim_effect_sd.value_or(prior.trim_reach_sd / half_range);
     covariance(3, 3) = k * k;
+    const StraightVector mean{prior.mismatch_mean, prior.mismatch_mean, 0.0,
+                              prior.trim_effect_mean.value_or(0.0)};
     base_.precision = covariance.inverse();
+    base_.pull = base_.precision * mean;
+    base_.square = mean.dot(base_.pull);
     for (int i = 0; i < kScatters; ++i) {
       const double z = kScatterReach * (2.0 * i / (kScatters - 1) - 1.0);
       const double drift = prior.scatter_drift_mm_per_m * std::exp(z * prior.scatter_log_sd);

@@ -10,6 +10,7 @@
 
 #include <Eigen/Core>
 #include <array>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -27,16 +28,18 @@ using StraightMatrix = Eigen::Matrix<double, kStraightConstants, kStraightConsta
 // What is assumed before any run, and of reading a tape. Arbitrary where no source is named; wide
 // on purpose.
 struct StraightPrior {
+  double mismatch_mean = 0.0;           // other than 0 only by what the set's other robots tell
   double mismatch_sd = 0.08;            // measured pairs differ by 4-10 % at high level [Mot6]
   double reverse_difference_sd = 0.04;  // another one in reverse [Mot6]
   double by_level_sd = 0.05;            // grows to 58 % near the dead band [Mot6]
   double trim_reach_sd = 0.15;  // what half the trim range does: k's sd is this over half the range
-  double scatter_drift_mm_per_m = 3.5;  // median of a run's own bend, drift sd
+  std::optional<double> trim_effect_mean, trim_effect_sd;  // instead, by the set's other robots
+  double scatter_drift_mm_per_m = 3.0;                     // median of a run's own bend, drift sd
   double scatter_log_sd = 0.6;
   double tape_sd_mm = 1.5;            // reading a mark on a tape
   double placing_sd_mm = 1.5;         // setting the robot down sideways
   double aim_sd_rad = 0.026;          // 1.5 degrees
-  double hard_bend_ratio = 0.03;      // the model's own error, as a part of the bend it describes
+  double hard_bend_ratio = 0.02;      // the model's own error, as a part of the bend it describes
   double flipped_probability = 0.01;  // noted to the wrong side
   double bumped_probability = 0.02;   // bumped, slipped, misread
   double bumped_sd = 0.05;            // mismatch sd of a bumped run: 180 mm/m at 140 mm track width
