@@ -42,7 +42,9 @@ TEST(SettingsHeader, IsValidForCAndForCpp) {
 }
 
 TEST(SettingsHeader, WithAnyName_StaysAComment) {
-  EXPECT_TRUE(compiles(header_of("*/ int x; /* \\ ?" "?/ größe"), "gcc -std=c99"));
+  EXPECT_TRUE(compiles(header_of("*/ int x; /* \\ ?"
+                                 "?/ größe"),
+                       "gcc -std=c99"));
 }
 
 TEST(SettingsHeader, SaysWhatIsAssumedAndWhereItComesFrom) {
