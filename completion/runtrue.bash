@@ -1,0 +1,65 @@
+# Completion of `runtrue` for bash. Load it with `source completion/runtrue.bash`, or put it as `runtrue` into
+# the folder that your bash loads completions from.
+
+_runtrue_files() {  # names of files and folders that begin with $1
+  local IFS=$'\n'
+  compopt -o filenames 2> /dev/null
+  # shellcheck disable=SC2207
+  COMPREPLY=($(compgen -f -- "$1"))
+}
+
+_runtrue() {
+  local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]}
+  local command=${COMP_WORDS[1]:-} part=${COMP_WORDS[2]:-} words='' place=1
+  COMPREPLY=()
+
+  case "$before" in
+    --header | --picture | --data | --output) _runtrue_files "$word"; return ;;
+    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --port | --robot | --name | --who) return ;;
+  esac
+
+  case "$command" in moves | record) place=2 ;; esac
+  if [ "$COMP_CWORD" -eq 1 ]; then
+    words='advise settings forecast press-list moves record serve help --help --version'
+  elif [ "$COMP_CWORD" -eq 2 ] && [ "$place" -eq 2 ]; then
+    case "$command" in
+      moves) words='check format --help' ;;
+      record) words='import export list --help' ;;
+    esac
+  else
+    case "$command" in
+      advise) words='--tolerance-mm-per-m --longest-line --picture --json --help' ;;
+      settings) words='--header --json --help' ;;
+      forecast) words='--start --samples --seed --picture --json --help' ;;
+      press-list) words='--json --help' ;;
+      serve) words='--data --port --lan --help' ;;
+      help) words='advise settings forecast press-list moves record serve' ;;
+      moves)
+        case "$part" in
+          check) words='--json --help' ;;
+          format) words='--write --json --help' ;;
+        esac ;;
+      record)
+        case "$part" in
+          import) words='--robot --name --replace --who --data --json --help' ;;
+          export) words='--output --data --json --help' ;;
+          list) words='--data --json --help' ;;
+        esac
+        if [ "$COMP_CWORD" -eq 3 ]; then
+          case "$part" in
+            import | export) words="set robot runs table moves $words" ;;
+            list) words="all runs history $words" ;;
+          esac
+        fi ;;
+    esac
+    # An argument that is no option is a file, but for the words that stand for something else.
+    if [[ $word != -* && $command != help && ! ($command == record && ($COMP_CWORD -eq 3 || $part != import)) ]]; then
+      _runtrue_files "$word"
+      return
+    fi
+  fi
+  # shellcheck disable=SC2207
+  COMPREPLY=($(compgen -W "$words" -- "$word"))
+}
+
+complete -F _runtrue runtrue
