@@ -47,10 +47,11 @@ Result<Done> import_runs(const RecordImportArguments& arguments, const Inputs& i
   RecordOptions options;
   options.must_exist = true;
   RUNTRUE_TRY(Record record, Record::open(arguments.data_file, options));
-  RUNTRUE_TRY(const RecordId id, id_named(record, RecordPart::kRuns, arguments.robot));
-  RUNTRUE_TRY(const Robot robot, record.robot(id));
+  const Result<RecordId> id = id_named(record, RecordPart::kRuns, arguments.robot);
+  if (!id) return tl::unexpected(Error(id.error()).in_file(arguments.data_file));
+  RUNTRUE_TRY(const Robot robot, record.robot(*id));
   RUNTRUE_TRY(const std::vector<Run> runs, inputs.runs(arguments.file, robot));
-  RUNTRUE_TRY(const Added added, record.import_runs(id, runs, stamp));
+  RUNTRUE_TRY(const Added added, record.import_runs(*id, runs, stamp));
   return Done{added.change, fmt::format("{} {} added to {}.", runs.size(),
                                         runs.size() == 1 ? "run was" : "runs were", robot.name)};
 }

@@ -64,7 +64,7 @@ Result<Answer> run(const SettingsArguments& arguments, Inputs& inputs) {
       std::count_if(runs.begin(), runs.end(), [](const Run& r) { return !r.left_out; });
   const std::string header =
       settings_header(robot, truing, {.run_count = static_cast<int>(used), .date = today()});
-  if (!arguments.header_file.empty()) {
+  if (!arguments.header_file.empty() && arguments.header_file != "-") {
     if (auto written = write_text(arguments.header_file, header); !written) {
       return tl::unexpected(std::move(written).error());
     }
@@ -74,6 +74,7 @@ Result<Answer> run(const SettingsArguments& arguments, Inputs& inputs) {
     document["header"] = header;
     return Answer{document_text(document)};
   }
+  if (arguments.header_file == "-") return Answer{header};
   return Answer{in_words(robot, truing, arguments.header_file)};
 }
 
