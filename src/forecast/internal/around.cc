@@ -81,7 +81,7 @@ Around::Around(const Scene& scene) : scene_(scene) {
 }
 
 void Around::bound(const Lanes& lanes, const Lane& going, std::optional<Vec> meant, Lane& near,
-                   Lane& room) {
+                   Room& room) {
   Bounds bounds = bounds_of(lanes, going);
   if (meant) {
     bounds.low = {std::min(bounds.low.x, meant->x), std::min(bounds.low.y, meant->y)};
@@ -90,13 +90,14 @@ void Around::bound(const Lanes& lanes, const Lane& going, std::optional<Vec> mea
   const bool at_the_start = meant.has_value();
   for (Rider& contact : contacts_) measure_way(lanes, contact);
   measure_way(lanes, origin_);
-  room.fill(kFar);
-  look_at_edge(lanes, going, bounds, at_the_start, near, room);
+  room.to_fall.fill(kFar);
+  room.to_bump.fill(kFar);
+  look_at_edge(lanes, going, bounds, at_the_start, near, room.to_fall);
   if (scene_.walled) {
     for (Rider& corner : outline_) measure_way(lanes, corner);
-    look_at_walls(lanes, bounds, at_the_start, room);
+    look_at_walls(lanes, bounds, at_the_start, room.to_bump);
   }
-  look_at_things(lanes, bounds, room);
+  look_at_things(lanes, bounds, room.to_bump);
 }
 
 // On a convex table the nearest line is the nearest side, and leaving the table is crossing a line.

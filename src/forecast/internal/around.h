@@ -13,14 +13,19 @@ class Around {
  public:
   explicit Around(const Scene& scene);
 
+  // Above 0 where no contact crosses an open edge, and where the outline meets nothing.
+  struct Room {
+    Lane to_fall, to_bump;
+  };
+
   // For every lane that is going: lowers `near` to the least distance of a contact from the edge on
   // the way from pose 0 to pose 1 (not below what it is where the contact crosses the edge), and
-  // sets `room` above 0 only where no contact crosses an open edge and the outline meets nothing.
-  // `meant`: given on the first look alone, the start that was meant, where the robot stands well.
-  // Then being off the table or within something from the start counts as well: on the way from
-  // there to where the lane really starts it must have crossed a side near one of the two.
+  // says how much room there is left. `meant`: given on the first look alone, the start that was
+  // meant, where the robot stands well. Then being off the table or within something from the start
+  // counts as well: on the way from there to where the lane really starts it must have crossed a
+  // side near one of the two.
   void bound(const Lanes& lanes, const Lane& going, std::optional<Vec> meant, Lane& near,
-             Lane& room);
+             Room& room);
 
  private:
   struct EdgeSide {

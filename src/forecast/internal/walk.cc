@@ -9,14 +9,23 @@
 namespace runtrue::internal {
 namespace {
 
+// What may happen to a robot on an arc, as far as bounds can tell.
+struct Doubt {
+  bool falls, bumps, from_the_start;
+};
+
 // What happens to a robot that stands at `pose` on `arc`, the earlier of falling and bumping.
-MishapAt first_mishap(const Scene& scene, const Pose& pose, const Arc& arc, bool at_the_start) {
+MishapAt first_mishap(const Scene& scene, const Pose& pose, const Arc& arc, Doubt doubt) {
   MishapAt found;
   std::optional<double> fall, bump;
-  if (at_the_start && !scene.walled && stands_off(scene, pose)) fall = 0.0;
-  if (at_the_start && overlaps(scene, pose)) bump = 0.0;
-  if (!fall) fall = first_fall(scene, pose, arc);
-  if (!bump) bump = first_bump(scene, pose, arc);
+  if (doubt.falls) {
+    const bool at_once = doubt.from_the_start && !scene.walled && stands_off(scene, pose);
+    fall = at_once ? 0.0 : first_fall(scene, pose, arc);
+  }
+  if (doubt.bumps) {
+    const bool at_once = doubt.from_the_start && overlaps(scene, pose);
+    bump = at_once ? 0.0 : first_bump(scene, pose, arc);
+  }
   if (!fall && !bump) return found;
   const bool falls = fall && (!bump || *fall <= *bump);
   found.kind = falls ? Mishap::kFalls : Mishap::kBumps;
@@ -114,17 +123,17 @@ class Batch {
   // leave a doubt.
   void look_around(std::size_t m, int part, int parts) {
     const bool at_the_start = m == 0 && part == 0;
-    Lane room;
     std::optional<Vec> meant;
     if (at_the_start) meant = Vec{walk_.start.x.mm(), walk_.start.y.mm()};
-    around_.bound(lanes_, going_, meant, near_, room);
+    around_.bound(lanes_, going_, meant, near_, room_);
     for (int i = 0; i < count_; ++i) {
       const std::size_t n = static_cast<std::size_t>(i);
-      if (going_[n] != 1.0 || room[n] > 0.0) continue;
+      const Doubt doubt{room_.to_fall[n] <= 0.0, room_.to_bump[n] <= 0.0, at_the_start};
+      if (going_[n] != 1.0 || !(doubt.falls || doubt.bumps)) continue;
       const Pose pose{Length::from_mm(lanes_.x0[n]), Length::from_mm(lanes_.y0[n]),
                       Angle::from_rad(heading_[n])};
       const Arc arc{Length::from_mm(lanes_.length[n]), Angle::from_rad(lanes_.turn[n])};
-      MishapAt mishap = first_mishap(walk_.scene, pose, arc, at_the_start);
+      MishapAt mishap = first_mishap(walk_.scene, pose, arc, doubt);
       if (mishap.kind == Mishap::kNone) continue;
       if (mishap.kind == Mishap::kFalls) near_[n] = 0.0;
       mishap.sample = first_ + i;
@@ -139,6 +148,7 @@ class Batch {
   const Walk& walk_;
   int first_, count_, count_going_ = count_;
   Around around_{walk_.scene};
+  Around::Room room_;
   std::array<SampleChance, kLanes> chance_;
   std::vector<LaneArcs> base_;  // by distinct command
   Lanes lanes_;
