@@ -83,3 +83,13 @@ test('A set in the network asks for its code first', async () => {
   await closePage(page);
   await server.end();
 });
+
+test('A robot whose adding is taken back is said to be gone', async () => {
+  const server = await Server.start();
+  const { change, id } = await server.ask('POST', 'robots', { name: 'Ruff', track_width_mm: 140, trim_range: [-30, 30] });
+  const page = await openPage(browser, server, { hash: `#/robot/${id}` });
+  await server.ask('POST', 'undo', { expected: change });
+  await page.getByRole('heading', { name: 'There is no robot' }).waitFor();
+  await closePage(page);
+  await server.end();
+});

@@ -84,15 +84,20 @@ export const api = {
 
 const RETRY_MS = 3000;
 
-// Listens for changes for as long as the page is open. `opened` comes at every (re)connection, after which everything
-// may have changed; `lost` when the stream breaks. Answers the way to end it.
-export function listen(on: { opened: () => void; lost: () => void; changed: (notice: ChangeNotice) => void }): () => void {
+// Listens for changes after `since` for as long as the page is open. `lost` comes when the stream breaks, `again` when it
+// is back, after which everything may have changed. Answers the way to end it.
+export function listen(since: number, on: { again: () => void; lost: () => void; changed: (notice: ChangeNotice) => void }): () => void {
   let source: EventSource;
   let retry = 0;
+  let broken = false;
   const open = (): void => {
-    source = new EventSource('/api/events');
-    source.onopen = on.opened;
+    source = new EventSource(`/api/events?since=${since}`);
+    source.onopen = () => {
+      if (broken) on.again();
+      broken = false;
+    };
     source.onerror = () => {
+      broken = true;
       on.lost();
       // A browser gives up for good when the answer wasn't a stream; it is asked again here.
       if (source.readyState === EventSource.CLOSED) retry = window.setTimeout(open, RETRY_MS);

@@ -6,6 +6,7 @@ import type { Session } from './session';
 import { hashOf, type AppState } from './state';
 import { ForecastView } from './view/forecast';
 import { JoinView } from './view/join';
+import { Lead } from './view/lead';
 import { NewRobotView, DescribeView } from './view/robot_form';
 import { RobotView } from './view/robot';
 import { RunEntryView } from './view/run_entry';
@@ -21,7 +22,7 @@ export function App({ session }: { session: Session }) {
       <Connection state={state} session={session} />
       {state.changedHere && <NewestChange state={state} session={session} />}
       <main>{state.joined ? <Page state={state} session={session} /> : <JoinView session={session} />}</main>
-      {state.joined && !state.changedHere && (
+      {state.joined && !state.changedHere && state.set?.undo && (
         <footer>
           <NewestChange state={state} session={session} />
         </footer>
@@ -37,7 +38,7 @@ function Page({ state, session }: { state: AppState; session: Session }) {
   if (route.page === 'set') return <SetView set={state.set} session={session} />;
   if (route.page === 'forecast') return <ForecastView key="forecast" state={state} set={state.set} route={route} session={session} />;
   const page = state.robots[route.robotId];
-  if (!page) return <p class="quiet">{state.note ?? words.loading}</p>;
+  if (!page) return state.note ? <Lead sentence={state.note} /> : <p class="quiet">{words.loading}</p>;
   if (route.part === 'run') return <RunEntryView key={route.robotId} page={page} session={session} />;
   if (route.part === 'describe') return <DescribeView key={route.robotId} page={page} session={session} />;
   return <RobotView key={route.robotId} page={page} state={state} session={session} />;

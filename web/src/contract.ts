@@ -27,6 +27,7 @@ export interface NamedId {
 
 export interface SetAnswer {
   name: string;
+  change: number;
   robots: RobotLine[];
   tables: NamedId[];
   move_lists: NamedId[];

@@ -11,10 +11,16 @@ function touches(notice: ChangeNotice, robotId: number): boolean {
   return notice.robot_id === robotId || (notice.robot_id ?? notice.table_id ?? notice.list_id ?? null) === null;
 }
 
+const SEND_AGAIN_MS = 5000;
+
 export class Session {
   private state = emptyState(parseRoute(location.hash));
   private readonly watchers = new Set<(state: AppState) => void>();
   private sending = false;
+  private sendAgain = 0;
+  // Reads are counted, so that an answer that comes late doesn't hide a newer one.
+  private readsBegun = 0;
+  private readonly shown: Record<string, number> = {};
   private stopListening: (() => void) | null = null;
 
   now(): AppState {
@@ -39,14 +45,14 @@ export class Session {
     for (const run of waitingRuns()) this.take({ type: 'waits', run });
     void this.begin();
   }
-  // Joins the live stream once the server lets this device in.
+  // Reads, and from that change on listens; where this device isn't let in yet, after it has joined.
   async begin(): Promise<void> {
-    const answer = await this.tried(api.joined);
-    this.take({ type: 'joined', is: answer?.joined ?? true });
-    if (answer && !answer.joined) return;
+    this.take({ type: 'joined', is: true });
+    await this.readAll();
+    if (!this.state.joined) return;
     this.stopListening?.();
-    this.stopListening = listen({
-      opened: () => void this.readAll(),
+    this.stopListening = listen(this.state.set?.change ?? 0, {
+      again: () => void this.readAll(),
       lost: () => this.lost(),
       changed: (notice) => {
         this.take({ type: 'heard', notice });
@@ -55,7 +61,6 @@ export class Session {
         if (id !== null && touches(notice, id)) void this.readRobot();
       },
     });
-    await this.readAll();
   }
   go(route: Route): void {
     location.hash = hashOf(route);
@@ -100,16 +105,29 @@ export class Session {
     await this.sendWaiting();
   }
   private async readSet(): Promise<void> {
+    const read = ++this.readsBegun;
     const set = await this.tried(api.set);
-    if (set) this.take({ type: 'set-read', set });
+    if (set && this.isNewest('set', read)) this.take({ type: 'set-read', set });
   }
   private shownRobot(): number | null {
     return this.state.route.page === 'robot' ? this.state.route.robotId : null;
   }
   private async readRobot(): Promise<void> {
     const id = this.shownRobot();
-    const page = id === null ? null : await this.tried(() => api.robot(id));
-    if (page) this.showRobot(page);
+    if (id === null) return;
+    const read = ++this.readsBegun;
+    const page = await this.tried(() =>
+      api.robot(id).catch((error: unknown) => {
+        if (error instanceof Refused && error.status === 404) this.take({ type: 'robot-gone', id });
+        throw error;
+      }),
+    );
+    if (page && this.isNewest(`robot ${id}`, read)) this.showRobot(page);
+  }
+  private isNewest(what: string, read: number): boolean {
+    if (read < (this.shown[what] ?? 0)) return false;
+    this.shown[what] = read;
+    return true;
   }
   showRobot(page: RobotPage): void {
     this.take({ type: 'robot-read', page });
@@ -130,8 +148,13 @@ export class Session {
     if (this.sending) return;
     this.sending = true;
     try {
-      for (const waiting of this.state.waiting.filter((w) => w.refusal === null)) {
-        if (!(await this.sendOne(waiting))) break;
+      for (;;) {
+        const next = this.state.waiting.find((w) => w.refusal === null);
+        if (!next) break;
+        if (await this.sendOne(next)) continue;
+        window.clearTimeout(this.sendAgain);
+        this.sendAgain = window.setTimeout(() => void this.sendWaiting(), SEND_AGAIN_MS);
+        break;
       }
     } finally {
       this.sending = false;
@@ -143,6 +166,7 @@ export class Session {
       const answer = await api.addRun(waiting.robotId, waiting.run, waiting.key);
       this.dropRun(waiting.key);
       this.showRobot(answer.page);
+      if (this.state.connection !== 'live') this.take({ type: 'connection', is: 'live' });
       this.take({ type: 'changed-here', is: true });
       return true;
     } catch (error) {

@@ -110,6 +110,7 @@ export type Event =
   | { type: 'joined'; is: boolean }
   | { type: 'set-read'; set: SetAnswer }
   | { type: 'robot-read'; page: RobotPage }
+  | { type: 'robot-gone'; id: number }
   | { type: 'heard'; notice: ChangeNotice }
   | { type: 'note'; text: string | null }
   | { type: 'waits'; run: WaitingRun }
@@ -128,6 +129,11 @@ export function after(state: AppState, event: Event): AppState {
       return { ...state, set: event.set };
     case 'robot-read':
       return { ...state, robots: { ...state.robots, [event.page.id]: event.page } };
+    case 'robot-gone': {
+      const robots = { ...state.robots };
+      delete robots[event.id];
+      return { ...state, robots };
+    }
     case 'heard':
       return { ...state, heard: hearing(state.heard, event.notice) };
     case 'note':

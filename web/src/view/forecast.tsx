@@ -45,6 +45,9 @@ export function ForecastView({ state, set, route, session }: Props) {
   if (chosen.tableId === null) {
     return <TableForm sentence={words.forecastNeeds.tables} before={null} kept={(tableId) => choose({ tableId })} />;
   }
+  if (chosen.listId === null) {
+    return <NewList sentence={words.forecastNeeds.lists} session={session} kept={(listId) => choose({ listId })} />;
+  }
   return (
     <Forecasting
       key={chosen.tableId}
@@ -72,7 +75,7 @@ interface ForecastingProps {
   set: SetAnswer;
   robotId: number;
   tableId: number;
-  listId: number | null;
+  listId: number;
   choose: (part: Partial<ForecastRoute>) => void;
   session: Session;
 }
@@ -104,11 +107,10 @@ function Forecasting({ state, set, robotId, tableId, listId, choose, session }: 
   };
   if (!table || !start) return <p class="quiet">{words.loading}</p>;
   const answer = outcome.answer;
-  const robot = set.robots.find((r) => r.id === robotId);
   return (
     <>
       <Lead
-        sentence={listId === null && text === '' ? words.forecastNeeds.lists : (outcome.refusal ?? answer?.sentence ?? words.loading)}
+        sentence={outcome.refusal ?? answer?.sentence ?? words.loading}
         action={{ label: words.findSafest, go: () => void findSafest(), off: text.trim() === '' }}
       />
       <div class="beside plan-beside">
@@ -152,10 +154,16 @@ function Forecasting({ state, set, robotId, tableId, listId, choose, session }: 
               />
             )}
           </div>
-          {robot && listId !== null && (
-            <ListEditor key={listId} listId={listId} robotId={robotId} text={text} setText={setText} heard={heardOf(state.heard, 'list', listId)} session={session} />
-          )}
-          <More title={words.newList} open={listId === null}>
+          <ListEditor
+            key={listId}
+            listId={listId}
+            robotId={robotId}
+            text={text}
+            setText={setText}
+            heard={heardOf(state.heard, 'list', listId)}
+            session={session}
+          />
+          <More title={words.newList}>
             <NewList session={session} kept={(id) => choose({ listId: id })} />
           </More>
           <More title={words.editTable}>

@@ -8,6 +8,7 @@ import { withTrueMinus } from '../numbers';
 import type { Session } from '../session';
 import { words } from '../words';
 import { Field, More } from './fields';
+import { Lead } from './lead';
 
 const TYPING_PAUSE_MS = 250;
 
@@ -131,7 +132,7 @@ function Presses({ check }: { check: ListCheck | null }) {
   );
 }
 
-export function NewList({ session, kept }: { session: Session; kept: (id: number) => void }) {
+export function NewList({ sentence, session, kept }: { sentence?: string; session: Session; kept: (id: number) => void }) {
   const [name, setName] = useState('');
   const make = async (): Promise<void> => {
     const made = await session.tried(() => api.addList(name.trim(), ''));
@@ -146,10 +147,15 @@ export function NewList({ session, kept }: { session: Session; kept: (id: number
         if (name.trim()) void make();
       }}
     >
+      {sentence && <Lead sentence={sentence} action={{ label: words.newList, go: () => undefined, off: name.trim() === '' }} />}
       <Field label={words.listName} value={name} set={setName} wide />
-      <p>
-        <button>{words.newList}</button>
-      </p>
+      {sentence ? (
+        <p class="quiet">{words.listHint}</p>
+      ) : (
+        <p>
+          <button>{words.newList}</button>
+        </p>
+      )}
     </form>
   );
 }
