@@ -1,0 +1,23 @@
+// One frame as a receiver gives it: how long each mark and each space lasted.
+//
+// Freestanding C++14, for the chip and the host. A mark is a burst of the carrier (the receiver's
+// output is low), a space is its absence.
+#pragma once
+
+#include <stdint.h>
+
+namespace runtrue {
+namespace robot {
+
+// The longest protocol: a header of two, 48 bits of two, the end mark.
+constexpr uint8_t kMostPulses = 99;
+
+// Even places are marks, odd ones spaces; the first and the last are marks. The space after the
+// last mark is the gap that ended the frame and is not among them.
+struct PulseTrain {
+  uint16_t us[kMostPulses];  // microseconds; longer ones are kept as 65535
+  uint8_t count;
+};
+
+}  // namespace robot
+}  // namespace runtrue

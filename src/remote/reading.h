@@ -1,0 +1,50 @@
+// What a capture says: its frames, and what was refused and why. Read by the robot's own code.
+#pragma once
+
+#include <cstddef>
+#include <optional>
+#include <string_view>
+#include <vector>
+
+#include "remote/capture.h"
+#include "robot/frame.h"
+
+namespace runtrue {
+
+struct HeardFrame {
+  robot::Frame frame;
+  double start_us = 0;
+  // From the frame before to this one, start to start, where both belong to one hold: the same key,
+  // the same toggle, at most kLongestPeriod_us apart.
+  std::optional<double> since_last_us;
+};
+
+struct RefusedPiece {
+  double start_us = 0;
+  std::size_t pulses = 0;  // marks and spaces; 100 stands for more than 99
+  robot::Refusal why = robot::Refusal::kNone;
+};
+
+struct CaptureReading {
+  std::vector<HeardFrame> frames;     // in the order of their starts
+  std::vector<RefusedPiece> refused;  // likewise
+  bool inverted = false;              // marks were recorded as spaces and the other way round
+  std::optional<double> period_us;    // the median of all `since_last_us`
+};
+
+// No repeat of a protocol here comes later than Kaseikyo's 130 ms.
+inline constexpr double kLongestPeriod_us = 160000;
+
+// Reads all frames. The level that lasts longest without a change is the idle one, so a recording
+// of an inverted line is turned round and said to be. A train at the end of the capture counts as
+// ended only if the capture goes on for the frame gap after it; else it is refused as cut.
+[[nodiscard]] CaptureReading read_capture(const Capture& capture);
+
+// The name of a protocol in files and answers, lower case: "nec", "rc6-6a-32".
+[[nodiscard]] std::string_view protocol_name(robot::Protocol protocol);
+[[nodiscard]] std::optional<robot::Protocol> protocol_named(std::string_view name);
+
+// Why a piece was refused, for a person: "a mark or a space fits no width of the protocol".
+[[nodiscard]] std::string_view refusal_text(robot::Refusal refusal);
+
+}  // namespace runtrue
