@@ -2,7 +2,6 @@
 #include <algorithm>
 #include <fstream>
 #include <iterator>
-#include <regex>
 #include <set>
 #include <sstream>
 
@@ -75,8 +74,7 @@ std::set<std::string> offered(const Call& words) {
 TEST_F(Help, Version_IsOneLine) {
   const Outcome outcome = run({"--version"});
   EXPECT_EQ(outcome.status, 0);
-  EXPECT_TRUE(std::regex_match(outcome.out, std::regex("runtrue \\d+\\.\\d+\\.\\d+\n")))
-      << outcome.out;
+  EXPECT_EQ(outcome.out, "runtrue " RUNTRUE_VERSION "\n");
 }
 
 TEST_F(Help, EveryCommand_HasUsageExamplesAndLinesOfAScreen) {
@@ -89,7 +87,9 @@ TEST_F(Help, EveryCommand_HasUsageExamplesAndLinesOfAScreen) {
     EXPECT_NE(text.find("Example"), std::string::npos) << text;
     std::istringstream lines(text);
     for (std::string line; std::getline(lines, line);) {
-      if (!line.starts_with("  runtrue")) EXPECT_LE(line.size(), 100U) << line;
+      if (!line.starts_with("  runtrue")) {
+        EXPECT_LE(line.size(), 100U) << line;
+      }
     }
   }
   EXPECT_EQ(run({"help", "moves", "format"}).out, help({"moves", "format"}));
