@@ -158,6 +158,7 @@ CommandTree::CommandTree()
           "runtrue") {
   app_.formatter(std::make_shared<HelpFormatter>());
   app_.set_help_flag("--help", "this text, or that of a command");
+  app_.require_subcommand(0, 1);  // so that a file or a robot may be named like a command
   app_.add_flag("--version")->description("the version");
   app_.footer(
       "A first evening with one robot:\n"
@@ -271,6 +272,7 @@ void CommandTree::add_press_list() {
 void CommandTree::add_moves() {
   CLI::App* moves = app_.add_subcommand("moves", "Checks a list of moves or puts it in form. ");
   moves->footer("`runtrue moves check --help` and `runtrue moves format --help` say more.\n");
+  moves->require_subcommand(0, 1);
   CLI::App* check = moves->add_subcommand(
       "check",
       "Shows everything that is wrong in a list of moves. Each fault comes with its line.");
@@ -297,6 +299,7 @@ void CommandTree::add_record() {
       "record",
       "Puts files into the record of a set, takes them out, lists it. The record is one SQLite "
       "file that keeps every change; the page of `runtrue serve` works on it.");
+  record->require_subcommand(0, 1);  // so that a thing may be named like a command
   record->footer("`runtrue record import --help` and so on say more.\n");
   add_record_import(record);
   add_record_export(record);

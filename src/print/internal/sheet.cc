@@ -14,6 +14,8 @@
 // Fontconfig keeps its list of fonts for the life of the program; that is no leak of ours.
 extern "C" const char* __lsan_default_suppressions();
 extern "C" const char* __lsan_default_suppressions() { return "leak:libfontconfig\n"; }
+extern "C" const char* __lsan_default_options();
+extern "C" const char* __lsan_default_options() { return "print_suppressions=0"; }
 #endif
 
 namespace runtrue::internal {
