@@ -76,7 +76,7 @@ std::string rows_text(const std::vector<std::vector<std::string>>& rows) {
 std::string percent_words(double probability) {
   if (probability > 0.99) return "over 99 %";
   if (probability < 0.01) return "under 1 %";
-  return fmt::format("{:.0f} %", 100.0 * probability);
+  return fmt::format("{:.0f} %", std::floor(100.0 * probability));  // never more than is known
 }
 
 std::string side_words(double mm) {

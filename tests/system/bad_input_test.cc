@@ -242,6 +242,14 @@ TEST_F(Writing, AnswerWithoutRoom_IsNotDone) {
   EXPECT_TRUE(outcome.err.starts_with("standard output: ")) << outcome.err;
 }
 
+TEST_F(Words, FileNamedLikeACommand_IsAFile) {
+  write("advise", kRobot);
+  write("check", kMoves);
+  EXPECT_EQ(run({"advise", "advise", "runs.csv"}).status, 0);
+  EXPECT_EQ(run({"moves", "check", "check"}).status, 0);
+  EXPECT_EQ(run({"press-list", "check", "advise"}).status, 0);
+}
+
 TEST_F(Words, WrongOnes_AreToldInOneLineWithWhatWasMeant) {
   const std::vector<std::pair<std::vector<std::string>, std::string>> table{
       {{"advice", "a", "b"}, "runtrue: there is no command 'advice', did you mean 'advise'?"},

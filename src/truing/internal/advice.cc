@@ -208,10 +208,11 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
                     "is only assumed",
                     observations.front().trim.value)};
   }
-  return {Verdict::kMoreRuns,
-          fmt::format("at trim {} it probably drifts {} in a metre; within {:g} mm with a "
-                      "probability of {:.0f} % so far",
-                      best.value, words, options.tolerance_mm_per_m, 100.0 * probability)};
+  return {
+      Verdict::kMoreRuns,
+      fmt::format("at trim {} it probably drifts {} in a metre; within {:g} mm with a "
+                  "probability of {:.0f} % so far",
+                  best.value, words, options.tolerance_mm_per_m, std::floor(100.0 * probability))};
 }
 
 NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
