@@ -55,7 +55,7 @@ describe('The main job', () => {
       assert.match(await page.locator('.fault').innerText(), /side/);
       await page.getByRole('radio', { name: 'to the left' }).click();
       await page.getByRole('button', { name: 'Save the run' }).click();
-      await page.locator('.runs li').waitFor();
+      await page.getByRole('button', { name: 'Leave out run 1' }).waitFor();
       await waitFor('the run is at the server', async () => (await runsOf(server)).length === 1);
       const [run] = await runsOf(server);
       assert.deepEqual([run.half_sideways_mm, run.sideways_mm], [8.5, 32]);
@@ -105,7 +105,7 @@ describe('The main job', () => {
       await keys('ArrowRight', 'Tab');
       await page.keyboard.type('35');
       await keys('Enter');
-      await page.locator('.runs li').waitFor();
+      await page.getByRole('button', { name: 'Leave out run 1' }).waitFor();
       await waitFor('the run is at the server', async () => (await runsOf(server)).length === 1);
       const [run] = await runsOf(server);
       assert.deepEqual([run.half_sideways_mm, run.sideways_mm], [-9, -35]);
@@ -119,8 +119,10 @@ describe('The main job', () => {
       const was = Number(await startX.inputValue());
       await page.locator('g.start').focus();
       await keys('ArrowRight', 'ArrowRight', 'ArrowUp', 'Shift+ArrowLeft');
-      assert.equal(Number(await startX.inputValue()), was + 20);
-      assert.equal(await page.getByLabel('Heading, degrees').inputValue(), '5');
+      await waitFor('the start is moved and turned', async () => {
+        const heading = await page.getByLabel('Heading, degrees').inputValue();
+        return Number(await startX.inputValue()) === was + 20 && heading === '5';
+      });
       await closePage(page);
     }));
 
@@ -138,7 +140,7 @@ describe('The main job', () => {
         assert.ok(pad.y + pad.height <= act.y, 'the keys stand above the main action without scrolling');
         await page.getByRole('button', { name: next }).tap();
       }
-      await page.locator('.runs li').waitFor();
+      await page.getByRole('button', { name: 'Leave out run 1' }).waitFor();
       await waitFor('the run is at the server', async () => (await runsOf(server)).length === 1);
       const [run] = await runsOf(server);
       assert.deepEqual([run.half_sideways_mm, run.sideways_mm], [-9, -34]);

@@ -21,7 +21,7 @@ test('A run entered on one page is on the other at once', async () => {
     await here.getByRole('button', { name: '7', exact: true }).tap();
     await here.getByRole('button', { name: next }).tap();
   }
-  await there.locator('.runs li').waitFor({ timeout: 2000 });
+  await there.getByRole('button', { name: 'Leave out run 1' }).waitFor({ timeout: 2000 });
   assert.notEqual(await there.locator('h1').innerText(), before);
   await set.locator('li.truing', { hasText: 'Knot' }).waitFor({ timeout: 2000 });
   for (const page of [here, there, set]) await closePage(page);

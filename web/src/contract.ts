@@ -184,8 +184,8 @@ export interface ListFault {
 
 export interface ListCheck {
   faults: ListFault[];
-  moves: { line: number; text: string; milliseconds: number; untrued: string | boolean }[];
-  press_list: { presses: unknown; count: number; limit: number; fits: boolean } | null;
+  moves: { line: number; text: string; milliseconds: number; untrued: string }[];
+  press_list: { presses: string[]; count: number; limit: number; fits: boolean } | null;
 }
 
 export interface ForecastQuestion {
@@ -202,7 +202,7 @@ export interface ForecastAnswer {
   fall_probability: Estimate;
   bump_probability: Estimate;
   first_risky_move: { move: number; line: number; text: string; mishap: string; probability: number; x_mm: number; y_mm: number } | null;
-  moves: { text: string; line: number; untrued: string | boolean; clearance_mm: number }[];
+  moves: { text: string; line: number; untrued: string; clearance_mm: number }[];
   assumed?: string[];
   samples: number;
   nominal_path: [number, number, number][];

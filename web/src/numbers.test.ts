@@ -69,9 +69,14 @@ describe('A number to be read', () => {
     expect(withTrueMinus('trim -4 (-3 to 2), half-way')).toBe('trim \u22124 (\u22123 to 2), half-way');
   });
   test('as a share is never rounded to nothing', () => {
-    expect(percent(0.083)).toBe('8');
+    expect(percent(0.083)).toBe('8.3');
     expect(percent(0.0003)).toBe('0.03');
+    expect(percent(0.05)).toBe('5');
     expect(percent(0)).toBe('0');
+  });
+  test('as a share is told no surer than it is: low ends down, high ends up', () => {
+    expect([percent(0.1234), percent(0.1234, true)]).toEqual(['12', '13']);
+    expect([percent(0.999513), percent(0.999513, true)]).toEqual(['99.951', '99.952']);
   });
   test('as one in so many is a number one keeps in mind', () => {
     expect(oneIn(0.083)).toBe(12);

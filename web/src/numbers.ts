@@ -58,11 +58,20 @@ export function withTrueMinus(text: string): string {
   return text.replace(/(^|[\s(])-(?=\d)/g, `$1${MINUS}`);
 }
 
-// The share in percent: "5", "0.4", "0.03".
-export function percent(share: number): string {
-  const value = share * 100;
-  if (value === 0) return '0';
-  return value >= 1 ? plain(value) : value.toPrecision(1).replace(/e.*/, '');
+// To two digits, up or down; 0 stays 0. The small share keeps 0.05 from the next step for its binary tail alone.
+function twoDigits(value: number, up: boolean): number {
+  if (value <= 0) return 0;
+  const step = 10 ** (Math.floor(Math.log10(value)) - 1);
+  return (up ? Math.ceil(value / step - 1e-9) : Math.floor(value / step + 1e-9)) * step;
+}
+
+// A share in percent as the server's sentences say it, rounded down or up, so that an interval is never told narrower than
+// it is: "5", "0.41", "99.7".
+export function percent(share: number, up = false): string {
+  const value = 100 * share;
+  if (value <= 10) return String(Number(twoDigits(value, up).toPrecision(9)));
+  if (value > 99) return String(Number((100 - twoDigits(100 - value, !up)).toPrecision(9)));
+  return String(up ? Math.ceil(value - 1e-9) : Math.floor(value + 1e-9));
 }
 
 // 1, 2 or 5 times a power of ten, so that `span` holds about `parts` of it.
@@ -73,9 +82,5 @@ export function roundStep(span: number, parts: number): number {
   return 10 * decade;
 }
 
-// 1 in N with N rounded to what a person keeps in mind: 12, 150, 3000.
-export function oneIn(share: number): number {
-  const n = 1 / share;
-  const unit = n < 20 ? 1 : 10 ** (Math.floor(Math.log10(n)) - 1);
-  return Math.round(n / unit) * unit;
-}
+// 1 in N, N as the server's sentences say it: whole, and two digits of it where the share is below 1 in 100.
+export const oneIn = (share: number): number => (share < 0.01 ? Math.floor(twoDigits(1 / share, false)) : Math.round(1 / share));

@@ -7,7 +7,8 @@ describe('A probability in words', () => {
   test('has figures beside it', () => {
     expect(words.times({ mean: 0.083, low: 0.05, high: 0.14 })).toBe('about 1 time in 12 (5 to 14\u00a0%)');
     expect(words.times({ mean: 0.62, low: 0.6, high: 0.64 })).toBe('about 6 times in 10 (60 to 64\u00a0%)');
-    expect(words.times({ mean: 1, low: 0.999, high: 1 })).toBe('nearly every time (100 to 100\u00a0%)');
+    expect(words.times({ mean: 1, low: 0.999, high: 1 })).toBe('nearly every time (over 99.9\u00a0%)');
+    expect(words.times({ mean: 0.0028, low: 0.00187, high: 0.00404 })).toBe('about 1 time in 350 (0.18 to 0.41\u00a0%)');
   });
   test('is never zero', () => expect(words.times({ mean: 0, low: 0, high: 0.0003 })).toBe('under 1 time in 3300'));
 });

@@ -83,7 +83,7 @@ const english = {
     `At trim ${plain(trim)} the chance that it drifts less than ${plain(tolerance)}${NBSP}mm in a metre is ${percent(share)}${NBSP}%.`,
   driftAt: (mean: number, low: number, high: number): string =>
     `Its drift there: ${sideways(mean)} in a metre, between ${sideways(low)} and ${sideways(high)} with 95${NBSP}% certainty.`,
-  doubt: (row: number, because: string): string => `Run ${row} fits badly: it ${because}.`,
+  doubt: (row: number, because: string): string => asSentence(`Run ${row} fits badly: it ${because}`),
   assumed: (names: string): string => `Assumed so far, as no run tells: ${names}.`,
   stripSummary: (lines: string): string => `The floor from above. ${lines}`,
   stretched: (times: number): string => `sideways drawn ${times} times wider`,
@@ -186,11 +186,11 @@ const english = {
   falls: 'falls',
   bumps: 'bumps',
   times: (p: { mean: number; low: number; high: number }): string => {
-    const between = `(${percent(p.low)} to ${percent(p.high)}${NBSP}%)`;
+    const between = p.high >= 1 ? `(over ${percent(p.low)}${NBSP}%)` : `(${percent(p.low)} to ${percent(p.high, true)}${NBSP}%)`;
     if (p.mean <= 0) return `under 1 time in ${plain(oneIn(p.high))}`;
-    if (p.mean >= 0.995) return `nearly every time ${between}`;
-    if (p.mean >= 0.15) return `about ${Math.max(2, Math.round(p.mean * 10))} times in 10 ${between}`;
-    return `about 1 time in ${plain(oneIn(p.mean))} ${between}`;
+    if (p.mean < 0.35) return `about 1 time in ${plain(oneIn(p.mean))} ${between}`;
+    if (p.mean < 0.95) return `about ${Math.min(9, Math.round(p.mean * 10))} times in 10 ${between}`;
+    return `nearly every time ${between}`;
   },
   planSummary: (name: string, start: string): string => `The table ${name} from above, with the path of the list. ${start}`,
   startAt: (x: number, y: number, heading: number): string =>
@@ -206,7 +206,6 @@ const english = {
   keyEdge: 'open edge',
   keyWall: 'wall',
   edgeCaution: 'Keep a hand at the edge on a first run. Nothing here is a safety device.',
-  listText: 'The list of moves',
   listHint: 'One move a line: drive 300 mm, turn left 90 deg, reverse 10 cm, pause 1 s.',
   keepList: 'Keep the list',
   newList: 'New list',

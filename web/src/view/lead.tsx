@@ -1,7 +1,7 @@
 // The head of every page: one plain sentence, and beside it the one main action (on a phone at the thumb).
 
 import type { ComponentChildren } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 
 import { withTrueMinus } from '../numbers';
 
@@ -14,7 +14,7 @@ interface Action {
 export function Lead(props: { sentence: string; action?: Action | undefined; children?: ComponentChildren }) {
   const heading = useRef<HTMLHeadingElement>(null);
   // A new page is read from its sentence on.
-  useEffect(() => heading.current?.focus({ preventScroll: true }), []);
+  useLayoutEffect(() => heading.current?.focus({ preventScroll: true }), []);
   const action = props.action;
   return (
     <div class="lead">

@@ -56,10 +56,13 @@ export function ListEditor({ listId, robotId, text, setText, heard, session }: P
     area.current?.setSelectionRange(from, from + (text.split('\n')[line - 1]?.length ?? 0));
   };
   const faults = check?.faults ?? [];
-  const untrued = check?.moves.filter((m) => typeof m.untrued === 'string' && m.untrued !== '') ?? [];
+  // A move that is repeated is told once.
+  const untrued = new Set((check?.moves ?? []).filter((m) => m.untrued !== '').map((m) => words.untrued(m.line, m.untrued)));
+  // Nothing is typed before the list is there: it would be lost to what is read.
+  if (kept === null) return <p class="quiet">{words.loading}</p>;
   return (
     <section class="list">
-      <label for="list-text">{kept?.name ?? words.listText}</label>
+      <label for="list-text">{kept.name}</label>
       <NumberedText area={area} text={text} setText={setText} bad={new Set(faults.map((f) => f.line))} />
       <div id="list-told" aria-live="polite">
         {faults.map((f, i) => (
@@ -69,14 +72,14 @@ export function ListEditor({ listId, robotId, text, setText, heard, session }: P
         ))}
         {check && faults.length === 0 && <p class="quiet">{words.noFaults(check.moves.length)}</p>}
       </div>
-      {untrued.map((m, i) => (
-        <p key={i} class="quiet">
-          {withTrueMinus(words.untrued(m.line, String(m.untrued)))}
+      {[...untrued].map((text) => (
+        <p key={text} class="quiet">
+          {withTrueMinus(text)}
         </p>
       ))}
       <p class="quiet">{words.listHint}</p>
       <Presses check={check} />
-      {kept && text !== kept.text && (
+      {text !== kept.text && (
         <p>
           <button onClick={() => void save()}>{words.keepList}</button>
         </p>
@@ -117,16 +120,14 @@ function NumberedText(props: {
   );
 }
 
-// The presses come as words in a row, or as a text; both are shown as they come.
 function Presses({ check }: { check: ListCheck | null }) {
   const list = check?.press_list;
   if (!list) return null;
-  const shown = Array.isArray(list.presses) ? list.presses.join(', ') : String(list.presses);
   return (
     <>
       <p class="quiet">{words.presses(list.count, list.limit, list.fits)}</p>
       <More title={words.pressesShow}>
-        <p class="presses">{shown}</p>
+        <p>{list.presses.join(', ')}</p>
       </More>
     </>
   );

@@ -1,7 +1,7 @@
 // Entering a run, on the floor beside the robot: one reading at a time, in the order in which a person walks past the
 // lines. The side is a picture, the size is typed.
 
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 
 import type { RobotPage } from '../contract';
 import { draftFor, faultsOfStep, hasReading, runOf, stepsOf, withKey, type Draft, type DraftKind, type Faults, type Side, type Step } from '../entry';
@@ -106,7 +106,7 @@ function Reading({ step, draft, put, faults }: { step: Step; draft: Draft; put: 
   const { size, side, label } = fields[step];
   const place = useRef<HTMLDivElement>(null);
   // By keyboard: the side first (space or arrows), Tab, the number, Enter.
-  useEffect(() => place.current?.querySelector('input')?.focus({ preventScroll: true }), [step]);
+  useLayoutEffect(() => place.current?.querySelector('input')?.focus({ preventScroll: true }), [step]);
   return (
     <div class="reading" ref={place}>
       {side && (

@@ -56,9 +56,9 @@ export function TablePlan({ robot, table, start, answer, move, dragging }: Props
         {(table.obstacles ?? []).map((o, i) => (
           <Thing key={i} plan={plan} thing={o} />
         ))}
-        {answer && <Paths plan={plan} answer={answer} />}
         <Dimensions plan={plan} table={table} start={start} clear={reach(robot) * plan.scale} />
         <StartHandle plan={plan} robot={robot} start={start} move={move} dragging={dragging} />
+        {answer && <Paths plan={plan} answer={answer} />}
         {answer && <FirstRisk plan={plan} answer={answer} />}
         <ScaleBar plan={plan} />
       </svg>
@@ -160,6 +160,9 @@ function Dimensions({ plan, table, start, clear }: { plan: Plan; table: TableAns
 // The T with the robot on it. It is dragged by its middle, turned by its nose, and both by the arrow keys.
 function StartHandle({ plan, robot, start, move, dragging }: Omit<Props, 'table' | 'answer'> & { plan: Plan }) {
   const held = useRef<'middle' | 'nose' | null>(null);
+  // Keys may come faster than the drawing; each goes on from the one before.
+  const now = useRef(start);
+  now.current = start;
   const [x, y] = plan.at([start.x_mm, start.y_mm]);
   const size = Math.max(9, reach(robot) * plan.scale);
   const spot = (event: PointerEvent): Spot => {
@@ -184,9 +187,10 @@ function StartHandle({ plan, robot, start, move, dragging }: Omit<Props, 'table'
     held.current = null;
   };
   const keys = (event: KeyboardEvent): void => {
-    const after = keyed(start, event.key, event.shiftKey);
+    const after = keyed(now.current, event.key, event.shiftKey);
     if (!after) return;
     event.preventDefault();
+    now.current = after;
     move(after);
   };
   return (
