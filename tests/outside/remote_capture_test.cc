@@ -11,15 +11,11 @@
 #include <string>
 #include <vector>
 
+#include "reference_data.h"
 #include "remote/reading.h"
 
 namespace runtrue {
 namespace {
-
-std::string data_folder() {
-  const char* folder = std::getenv("RUNTRUE_REFERENCE_DATA");
-  return folder == nullptr ? std::string() : std::string(folder);
-}
 
 std::vector<std::vector<std::string>> rows_of(const std::string& path) {
   std::ifstream file(path);
@@ -52,8 +48,8 @@ unsigned long number(const std::string& text, const std::string& protocol) {
 }
 
 TEST(RealCaptures, EveryGoodFrameIsReadRightAndNoOther) {
-  const std::string folder = data_folder();
-  if (folder.empty()) GTEST_SKIP() << "no reference data";
+  const std::string folder = testing::reference_data();
+  if (folder.empty()) GTEST_SKIP() << "skipped: no reference data";
   std::map<std::string, std::vector<std::vector<std::string>>> wanted;
   for (const auto& row : rows_of(folder + "/captures/frames.csv")) {
     auto& list = wanted[row.at(0)];
@@ -80,8 +76,8 @@ TEST(RealCaptures, EveryGoodFrameIsReadRightAndNoOther) {
 }
 
 TEST(RealCaptures, TurnedUpsideDown_ReadTheSame) {
-  const std::string folder = data_folder();
-  if (folder.empty()) GTEST_SKIP() << "no reference data";
+  const std::string folder = testing::reference_data();
+  if (folder.empty()) GTEST_SKIP() << "skipped: no reference data";
   for (const char* file : {"001.csv", "011.csv", "016.csv", "018.csv", "021.csv"}) {
     Capture capture = capture_of(folder + "/captures/" + file);
     const CaptureReading upright = read_capture(capture);
@@ -93,8 +89,8 @@ TEST(RealCaptures, TurnedUpsideDown_ReadTheSame) {
 }
 
 TEST(GeneratedCaptures, AreReadAtEachStretch) {
-  const std::string folder = data_folder();
-  if (folder.empty()) GTEST_SKIP() << "no reference data";
+  const std::string folder = testing::reference_data();
+  if (folder.empty()) GTEST_SKIP() << "skipped: no reference data";
   for (const auto& row : rows_of(folder + "/synthetic/expected.csv")) {
     const Capture clean = capture_of(folder + "/synthetic/" + row.at(0));
     for (const double stretch_us : {-100.0, 0.0, 100.0}) {

@@ -133,12 +133,9 @@ TEST_F(Help, ManPage_NamesEveryCommandAndOption) {
 }
 
 TEST_F(Help, ManPage_IsWellFormed) {
-  const Outcome outcome =
-      run_program_at("/bin/sh", {"-c",
-                                 "command -v man > /dev/null || exit 77; "
-                                 "LC_ALL=C.UTF-8 man --warnings -l " RUNTRUE_SOURCE
-                                 "/docs/runtrue.1 2>&1 > page"});
-  if (outcome.status == 77) GTEST_SKIP() << "this system has no man";
+  const Outcome outcome = run_program_at(
+      "/bin/sh",
+      {"-c", "LC_ALL=C.UTF-8 man --warnings -l " RUNTRUE_SOURCE "/docs/runtrue.1 2>&1 > page"});
   EXPECT_EQ(outcome.status, 0);
   EXPECT_EQ(outcome.out, "");
 }

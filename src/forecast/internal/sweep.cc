@@ -106,7 +106,7 @@ struct Passing {
                                          double way) {
   const double across = turn < 0.0 ? -p.left0 : p.left0;
   const bool between_ends = (p.rate0 < 0.0) & (p.rate1 > 0.0);
-  return between_ends | (size_of(turn) > kPi) ? (way - across) * one_by_turn : 0.0;
+  return (between_ends | (size_of(turn) > kPi)) ? (way - across) * one_by_turn : 0.0;
 }
 
 [[gnu::always_inline]] inline double lowest(Arrays l, int i, Side side, Vec point, double way) {
@@ -242,7 +242,7 @@ RUNTRUE_WIDE void keep_least_from_place(const Lanes& lanes, Vec place, const Rid
     const double across = (y0 * vx0 - x0 * vy0) * one_by_way[i];
     const double under = greater(1.0 + 2.0 * k * across + k * k * g0, 0.0);
     const double between = size_of(2.0 * across + k * g0) / (std::sqrt(under) + 1.0);
-    const double least = passes & (one_by_way[i] > 0.0) ? lesser(between, ends) : ends;
+    const double least = (passes & (one_by_way[i] > 0.0)) ? lesser(between, ends) : ends;
     nearest[i] = lesser(nearest[i], least);
   }
 }
