@@ -18,13 +18,14 @@ _runtrue() {
     --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --port | --robot | --name | --who) return ;;
   esac
 
-  case "$command" in moves | record) place=2 ;; esac
+  case "$command" in moves | record | remote) place=2 ;; esac
   if [ "$COMP_CWORD" -eq 1 ]; then
-    words='advise settings forecast press-list moves record serve help --help --version'
+    words='advise settings forecast press-list moves record remote serve help --help --version'
   elif [ "$COMP_CWORD" -eq 2 ] && [ "$place" -eq 2 ]; then
     case "$command" in
       moves) words='check format --help' ;;
       record) words='import export list --help' ;;
+      remote) words='read --help' ;;
     esac
   else
     case "$command" in
@@ -33,7 +34,11 @@ _runtrue() {
       forecast) words='--start --samples --seed --picture --json --help' ;;
       press-list) words='--json --help' ;;
       serve) words='--data --port --lan --help' ;;
-      help) words='advise settings forecast press-list moves record serve' ;;
+      help) words='advise settings forecast press-list moves record remote serve' ;;
+      remote)
+        case "$part" in
+          read) words='--json --help' ;;
+        esac ;;
       moves)
         case "$part" in
           check) words='--json --help' ;;

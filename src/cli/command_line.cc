@@ -109,10 +109,11 @@ class Walk {
                                near.empty() ? ", expected " + in_a_row(names) : near));
     }
     const auto arguments = positionals();
-    if (arguments_ == arguments.size()) {
+    const bool goes_on = !arguments.empty() && arguments.back()->get_items_expected_max() > 1;
+    if (arguments_ == arguments.size() && !goes_on) {
       return wrong(fmt::format("'{}' is one too many, expected {}", word, usage_of(*app_)));
     }
-    ++arguments_;
+    if (arguments_ < arguments.size()) ++arguments_;
     return word == "-" ? input() : Result<void>{};
   }
 

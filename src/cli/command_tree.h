@@ -33,6 +33,8 @@ class CommandTree {
   void add_record_import(CLI::App* record);
   void add_record_export(CLI::App* record);
   void add_record_list(CLI::App* record);
+  void add_remote();
+  void add_remote_read(CLI::App* remote);
   void add_serve();
 
   // A value with a reader of its own; `shown` stands for it in the help.
@@ -54,6 +56,7 @@ class CommandTree {
   RecordImportArguments record_import_;
   RecordExportArguments record_export_;
   RecordListArguments record_list_;
+  RemoteReadArguments remote_read_;
   ServeArguments serve_;
 };
 

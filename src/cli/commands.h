@@ -127,6 +127,13 @@ struct RecordListArguments {
 };
 [[nodiscard]] Result<Answer> run(const RecordListArguments& arguments, Inputs& inputs);
 
+// `runtrue remote read`: "no" where nothing was read from any of the captures.
+struct RemoteReadArguments {
+  std::vector<std::string> capture_files;
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const RemoteReadArguments& arguments, Inputs& inputs);
+
 // `runtrue serve`: the one command that prints by itself, since it goes on until it is ended.
 struct ServeArguments {
   std::string data_file;
@@ -144,6 +151,6 @@ struct Told {
 using Command =
     std::variant<Told, AdviseArguments, SettingsArguments, ForecastArguments, PressListArguments,
                  MovesCheckArguments, MovesFormatArguments, RecordImportArguments,
-                 RecordExportArguments, RecordListArguments, ServeArguments>;
+                 RecordExportArguments, RecordListArguments, RemoteReadArguments, ServeArguments>;
 
 }  // namespace runtrue

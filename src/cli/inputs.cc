@@ -6,6 +6,7 @@
 #include <optional>
 #include <string_view>
 
+#include "files/capture_file.h"
 #include "files/robot_json.h"
 #include "files/runs_csv.h"
 #include "files/table_json.h"
@@ -45,6 +46,11 @@ Result<std::vector<Run>> Inputs::runs(const std::string& path, const Robot& robo
 Result<Table> Inputs::table(const std::string& path) const {
   RUNTRUE_TRY(const std::string text, read_text(path));
   return read_table(text, path);
+}
+
+Result<Capture> Inputs::capture(const std::string& path) const {
+  RUNTRUE_TRY(const std::string text, read_text(path));
+  return read_capture_file(text, path);
 }
 
 Result<std::string> Inputs::moves_text(const std::string& path) {

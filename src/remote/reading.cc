@@ -15,14 +15,24 @@ constexpr std::array<std::string_view, robot::kProtocols> kNames = {
     "denon",     "kaseikyo48", "rc5",    "rc5x",      "rc6-mode0", "rc6-6a-20",
     "rc6-6a-24", "rc6-6a-32",  "sony12", "sony15",    "sony20",    "biphase15"};
 
-bool is_inverted(const Capture& capture) {
-  double longest_mark = 0;
-  double longest_space = 0;
-  for (const Pulse& pulse : capture.pulses) {
-    double& longest = pulse.mark ? longest_mark : longest_space;
-    longest = std::max(longest, pulse.duration_us);
+// No mark of a protocol here is so long; a level that is longer is the idle one.
+constexpr double kLongestMark_us = 15000;
+
+struct Longest {
+  double mark_us = 0, space_us = 0;
+};
+
+Longest longest_of(const Capture& capture) {
+  Longest longest;
+  double lasted_us = 0;
+  for (std::size_t i = 0; i < capture.pulses.size(); ++i) {
+    const Pulse& pulse = capture.pulses[i];
+    const bool goes_on = i > 0 && capture.pulses[i - 1].mark == pulse.mark;
+    lasted_us = goes_on ? lasted_us + pulse.duration_us : pulse.duration_us;
+    double& most = pulse.mark ? longest.mark_us : longest.space_us;
+    most = std::max(most, lasted_us);
   }
-  return longest_mark > longest_space;
+  return longest;
 }
 
 bool same_hold(const robot::Frame& before, const robot::Frame& now) {
@@ -112,10 +122,7 @@ class Listener {
   double answered_us_ = 0;
 };
 
-}  // namespace
-
-CaptureReading read_capture(const Capture& capture) {
-  const bool inverted = is_inverted(capture);
+CaptureReading read_as(const Capture& capture, bool inverted) {
   Listener listener;
   double time_us = 0;
   double last_mark_end_us = 0;
@@ -142,6 +149,17 @@ CaptureReading read_capture(const Capture& capture) {
   return reading;
 }
 
+}  // namespace
+
+CaptureReading read_capture(const Capture& capture) {
+  const Longest longest = longest_of(capture);
+  const bool by_idle = longest.mark_us > longest.space_us;
+  CaptureReading reading = read_as(capture, by_idle);
+  if (std::max(longest.mark_us, longest.space_us) > kLongestMark_us) return reading;
+  CaptureReading other = read_as(capture, !by_idle);
+  return other.frames.size() > reading.frames.size() ? other : reading;
+}
+
 std::string_view protocol_name(robot::Protocol protocol) {
   return kNames[static_cast<std::size_t>(protocol)];
 }
@@ -150,6 +168,21 @@ std::optional<robot::Protocol> protocol_named(std::string_view name) {
   const auto found = std::find(kNames.begin(), kNames.end(), name);
   if (found == kNames.end()) return std::nullopt;
   return static_cast<robot::Protocol>(found - kNames.begin());
+}
+
+bool has_toggle(robot::Protocol protocol) {
+  return (protocol >= robot::Protocol::kRc5 && protocol <= robot::Protocol::kRc6A32) ||
+         protocol == robot::Protocol::kBiphase15;
+}
+
+bool has_extended(robot::Protocol protocol) {
+  return protocol == robot::Protocol::kPulseWidth20 || protocol == robot::Protocol::kBiphase15;
+}
+
+std::string_view refusal_name(robot::Refusal refusal) {
+  constexpr std::array<std::string_view, 8> kWords = {"none",  "header",      "bits", "width",
+                                                      "check", "awaits-twin", "cut",  "too-long"};
+  return kWords[static_cast<std::size_t>(refusal)];
 }
 
 std::string_view refusal_text(robot::Refusal refusal) {

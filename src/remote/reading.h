@@ -36,7 +36,8 @@ struct CaptureReading {
 inline constexpr double kLongestPeriod_us = 160000;
 
 // Reads all frames. The level that lasts longest without a change is the idle one, so a recording
-// of an inverted line is turned round and said to be. A train at the end of the capture counts as
+// of an inverted line is turned round and said to be; where none lasts longer than a header's mark
+// can, the way that gives more frames is taken. A train at the end of the capture counts as
 // ended only if the capture goes on for the frame gap after it; else it is refused as cut.
 [[nodiscard]] CaptureReading read_capture(const Capture& capture);
 
@@ -44,7 +45,13 @@ inline constexpr double kLongestPeriod_us = 160000;
 [[nodiscard]] std::string_view protocol_name(robot::Protocol protocol);
 [[nodiscard]] std::optional<robot::Protocol> protocol_named(std::string_view name);
 
-// Why a piece was refused, for a person: "a mark or a space fits no width of the protocol".
+// Whether a frame of it has a bit that changes from press to press, and a third field.
+[[nodiscard]] bool has_toggle(robot::Protocol protocol);
+[[nodiscard]] bool has_extended(robot::Protocol protocol);
+
+// Why a piece was refused, as a word of files: "width"; "cut".
+[[nodiscard]] std::string_view refusal_name(robot::Refusal refusal);
+// The same for a person: "a mark or a space fits no width of the protocol".
 [[nodiscard]] std::string_view refusal_text(robot::Refusal refusal);
 
 }  // namespace runtrue

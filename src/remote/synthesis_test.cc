@@ -31,12 +31,6 @@ SignalOrder order_of(Protocol protocol, std::uint32_t a, std::uint32_t b, std::u
   return order;
 }
 
-bool has_toggle(Protocol protocol) {
-  return protocol >= Protocol::kRc5 && protocol <= Protocol::kRc6A32
-             ? true
-             : protocol == Protocol::kBiphase15;
-}
-
 void expect_read(const SignalOrder& order, const Distortion& distortion, std::mt19937_64& random,
                  Capture before = {}) {
   const auto signal = make_signal(order);

@@ -1,0 +1,79 @@
+// `runtrue remote`: the keys that other scripts rely on, the exit status, the words.
+#include "tests/system/program.h"
+
+namespace runtrue {
+namespace {
+
+using nlohmann::json;
+
+// A held key by the protocol's document: address 0x40, command 0x19, then one short repeat.
+std::string nec_hold() {
+  std::string text = "level,duration_us\n0,50000\n1,9000\n0,4500\n";
+  for (const int byte : {0x40, 0xBF, 0x19, 0xE6}) {
+    for (int bit = 0; bit < 8; ++bit) {
+      text += (byte >> bit & 1) != 0 ? "1,562\n0,1688\n" : "1,562\n0,562\n";
+    }
+  }
+  return text + "1,562\n0,40438\n1,9000\n0,2250\n1,562\n0,50000\n";
+}
+
+class RemoteRead : public Bench {};
+
+TEST_F(RemoteRead, HeldKey_AnswersEveryKeyAndExitsZero) {
+  write("key.csv", nec_hold());
+  const Outcome outcome = run({"remote", "read", "key.csv", "--json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json file = document_of(outcome)["files"][0];
+  EXPECT_EQ(file["file"], "key.csv");
+  ASSERT_EQ(file["frames"].size(), 2U) << outcome.out;
+  const json first = file["frames"][0], second = file["frames"][1];
+  EXPECT_EQ(first["protocol"], "nec");
+  EXPECT_EQ(first["address"], 0x40);
+  EXPECT_EQ(first["command"], 0x19);
+  EXPECT_EQ(first["repeat"], false);
+  EXPECT_EQ(first["start_us"], 50000);
+  EXPECT_GT(first["margin_us"], 200);
+  EXPECT_EQ(second["repeat"], true);
+  EXPECT_FALSE(second.contains("address"));
+  EXPECT_EQ(file["refused"], json::array());
+  EXPECT_EQ(file["inverted"], false);
+}
+
+TEST_F(RemoteRead, SeveralFiles_AnswerInTheirOrder) {
+  write("key.csv", nec_hold());
+  write("line.vcd",
+        "$timescale 1 us $end\n$var wire 1 ! IR $end\n$enddefinitions $end\n#0\n1!\n#900\n0!\n"
+        "#1400\n1!\n#90000\n");
+  const Outcome outcome = run({"remote", "read", "line.vcd", "-", "key.csv", "--json"}, nec_hold());
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json files = document_of(outcome)["files"];
+  ASSERT_EQ(files.size(), 3U);
+  EXPECT_EQ(files[0]["file"], "line.vcd");
+  EXPECT_EQ(files[0]["frames"], json::array());
+  EXPECT_EQ(files[0]["refused"].size(), 1U);
+  EXPECT_TRUE(files[0]["refused"][0].contains("because"));
+  EXPECT_EQ(files[1]["frames"], files[2]["frames"]);
+}
+
+TEST_F(RemoteRead, NothingRead_ExitsOne) {
+  write("noise.csv", "level,duration_us\n0,50000\n1,300\n0,50000\n");
+  const Outcome outcome = run({"remote", "read", "noise.csv"});
+  EXPECT_EQ(outcome.status, 1);
+  EXPECT_TRUE(outcome.out.starts_with("noise.csv: 0 frames read, 1 piece refused.")) << outcome.out;
+  EXPECT_EQ(run({"remote", "read", "noise.csv", "--json"}).status, 1);
+}
+
+TEST_F(RemoteRead, BadFiles_AreRefusedAtTheirPlace) {
+  write("key.csv", nec_hold());
+  write("bad.csv", "level,duration_us\n0,50000\n1,ten\n");
+  expect_refusal(run({"remote", "read", "key.csv", "bad.csv", "--json"}),
+                 "bad.csv:3:3: ", {"ten", "expected"});
+  write("bad.vcd", "$timescale 1 us $end\n$var wire 2 ! IR $end\n");
+  expect_refusal(run({"remote", "read", "bad.vcd"}), "bad.vcd:2:11: ", {"expected 1"});
+  expect_refusal(run({"remote", "read", "nowhere.csv"}), "nowhere.csv: ", {"cannot be opened"});
+  expect_refusal(run({"remote", "read"}), "runtrue remote read: ", {"CAPTURE"});
+  expect_refusal(run({"remote", "red"}), "runtrue remote: ", {"read"});
+}
+
+}  // namespace
+}  // namespace runtrue
