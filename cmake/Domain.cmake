@@ -1,10 +1,10 @@
-# runtrue_domain(NAME DEPENDS other domains... LIBRARIES outside libraries...)
+# runtrue_domain(NAME [OPTIMISED] DEPENDS other domains... LIBRARIES outside libraries...)
 #
 # One static library per folder of src/, made of its *.cc, and one test program NAME_test made of its *_test.cc.
 # DEPENDS are the only other domains whose headers its files may include: tools/check_includes reads these lines and
-# fails on any other arrow.
+# fails on any other arrow. OPTIMISED: its tests would be too slow where nothing is optimised.
 function(runtrue_domain name)
-  cmake_parse_arguments(arg "" "" "DEPENDS;LIBRARIES" ${ARGN})
+  cmake_parse_arguments(arg "OPTIMISED" "" "DEPENDS;LIBRARIES" ${ARGN})
   file(GLOB sources CONFIGURE_DEPENDS *.cc internal/*.cc)
   file(GLOB tests CONFIGURE_DEPENDS *_test.cc internal/*_test.cc)
   if(tests)
@@ -14,6 +14,9 @@ function(runtrue_domain name)
   list(TRANSFORM depends PREPEND runtrue_)
   if(sources)
     add_library(runtrue_${name} STATIC ${sources})
+    if(arg_OPTIMISED)
+      target_compile_options(runtrue_${name} PRIVATE $<$<CONFIG:Debug>:-O1>)
+    endif()
     target_link_libraries(runtrue_${name} PUBLIC runtrue_flags ${depends} ${arg_LIBRARIES})
   else()
     add_library(runtrue_${name} INTERFACE)

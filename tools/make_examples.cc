@@ -140,19 +140,19 @@ Result<void> make_all(const std::string& folder) {
       return bad_input(
           fmt::format("{}: no seed from {} on makes its story", member.name, member.first_seed));
     }
-    if (auto r = write_text(folder + "/robots/" + file_name(member.name, ".json"),
+    if (auto r = write_file(folder + "/robots/" + file_name(member.name, ".json"),
                             write_robot(made->robot));
         !r) {
       return r;
     }
     if (auto r =
-            write_text(folder + "/runs/" + file_name(member.name, ".csv"), write_runs(made->runs));
+            write_file(folder + "/runs/" + file_name(member.name, ".csv"), write_runs(made->runs));
         !r) {
       return r;
     }
     fmt::print("{}: seed {}, {} runs\n", member.name, seed - 1, made->runs.size());
   }
-  return write_text(folder + "/tables/trestle.json", write_table(trestle()));
+  return write_file(folder + "/tables/trestle.json", write_table(trestle()));
 }
 
 int main_of(const std::vector<std::string>& arguments) {

@@ -2,9 +2,9 @@
 #include <fmt/format.h>
 
 #include "cli/commands.h"
+#include "cli/draw.h"
 #include "cli/words.h"
 #include "files/answers.h"
-#include "print/picture.h"
 #include "truing/words.h"
 
 namespace runtrue {
@@ -41,7 +41,7 @@ Result<Answer> run(const AdviseArguments& arguments, Inputs& inputs) {
   if (!arguments.picture_file.empty()) {
     const TruingPicture picture{robot, truing, arguments.tolerance_mm_per_m,
                                 sentence_of(robot, truing), today()};
-    if (auto drawn = draw_truing(picture, arguments.picture_file); !drawn) {
+    if (auto drawn = draw(picture, arguments.picture_file); !drawn) {
       return tl::unexpected(std::move(drawn).error());
     }
   }

@@ -7,11 +7,11 @@
 #include <thread>
 
 #include "cli/commands.h"
+#include "cli/draw.h"
 #include "cli/words.h"
 #include "files/answers.h"
 #include "forecast/words.h"
 #include "moves/compile.h"
-#include "print/picture.h"
 
 namespace runtrue {
 namespace {
@@ -87,7 +87,7 @@ Result<Answer> run(const ForecastArguments& arguments, Inputs& inputs) {
   if (!arguments.picture_file.empty()) {
     const ForecastPicture picture{
         robot, truing.settings.trim, *moves, table, arguments.start, forecast, sentence, today()};
-    if (auto drawn = draw_forecast(picture, arguments.picture_file); !drawn) {
+    if (auto drawn = draw(picture, arguments.picture_file); !drawn) {
       return tl::unexpected(std::move(drawn).error());
     }
   }

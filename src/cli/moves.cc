@@ -77,7 +77,7 @@ Result<Answer> run(const MovesFormatArguments& arguments, Inputs& inputs) {
   const std::string formatted = format_moves(list);
   const bool changed = formatted != text;
   if (arguments.write && changed) {
-    if (auto written = write_text(arguments.moves_file, formatted); !written) {
+    if (auto written = write_file(arguments.moves_file, formatted); !written) {
       return tl::unexpected(std::move(written).error());
     }
   }

@@ -53,7 +53,7 @@ Result<Answer> run(const RecordExportArguments& arguments, Inputs&) {
   auto text = text_of_part(record, arguments, to_file ? Form::kWords : arguments.form);
   if (!text) return tl::unexpected(std::move(text).error().in_file(arguments.data_file));
   if (!to_file) return Answer{*std::move(text)};
-  if (auto written = write_text(arguments.output_file, *text); !written) {
+  if (auto written = write_file(arguments.output_file, *text); !written) {
     return tl::unexpected(std::move(written).error());
   }
   if (arguments.form == Form::kJson) {

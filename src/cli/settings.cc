@@ -65,7 +65,7 @@ Result<Answer> run(const SettingsArguments& arguments, Inputs& inputs) {
   const std::string header =
       settings_header(robot, truing, {.run_count = static_cast<int>(used), .date = today()});
   if (!arguments.header_file.empty() && arguments.header_file != "-") {
-    if (auto written = write_text(arguments.header_file, header); !written) {
+    if (auto written = write_file(arguments.header_file, header); !written) {
       return tl::unexpected(std::move(written).error());
     }
   }

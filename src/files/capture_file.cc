@@ -9,8 +9,8 @@
 
 #include "files/internal/capture_vcd.h"
 #include "files/internal/csv_cells.h"
-#include "files/suggestion.h"
 #include "files/text_file.h"
+#include "units/spelling.h"
 
 namespace runtrue {
 namespace {

@@ -10,6 +10,7 @@
 
 #include "files/suggestion.h"
 #include "files/text_file.h"
+#include "units/spelling.h"
 
 namespace runtrue {
 namespace {

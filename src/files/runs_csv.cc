@@ -13,6 +13,7 @@
 #include "files/json_number.h"
 #include "files/suggestion.h"
 #include "files/text_file.h"
+#include "units/spelling.h"
 
 namespace runtrue {
 namespace {

@@ -1,4 +1,4 @@
-// Quotes what a person wrote and names the word that was probably meant.
+// Names the word that was probably meant, at the end of a message.
 #pragma once
 
 #include <span>
@@ -7,12 +7,9 @@
 
 namespace runtrue {
 
-// ", did you mean 'track_width_mm'?" for the nearest of `known`, or "" where none is near. Near: at
-// most a third of the letters wrong, swapped, missing or too many; or one the start of the other.
+// ", did you mean 'track_width_mm'?" for the nearest of `known`: one that is the start of the word
+// or begins with it, else its near miss (units/spelling.h). "" where there is none.
 [[nodiscard]] std::string did_you_mean(std::string_view word,
                                        std::span<const std::string_view> known);
-
-// Its first 40 characters, with "..." behind them if it has more: for quoting in a message.
-[[nodiscard]] std::string quotable(std::string_view text);
 
 }  // namespace runtrue

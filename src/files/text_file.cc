@@ -17,10 +17,21 @@ constexpr std::string_view kMark = "\xEF\xBB\xBF";
 
 Place in(const std::string& path) { return {path, 0, 0}; }
 
-tl::unexpected<Error> told_by_system(const std::string& path, std::string_view what) {
+// Says what the system said last, and what was expected.
+tl::unexpected<Error> unreadable(const std::string& path) {
   const int code = errno;
   const auto kind = code == ENOENT ? ErrorKind::kNotFound : ErrorKind::kEnvironment;
-  return failure(kind, fmt::format("{}: {}", what, std::strerror(code)), in(path));
+  const char* why = std::strerror(code);
+  return failure(kind, fmt::format("cannot be read ({}), expected a file one may read", why),
+                 in(path));
+}
+
+tl::unexpected<Error> unwritable(const std::string& path) {
+  const char* why = std::strerror(errno);
+  return failure(
+      ErrorKind::kEnvironment,
+      fmt::format("cannot be written ({}), expected a file in a folder one may write to", why),
+      in(path));
 }
 
 // A file descriptor that is closed in the end.
@@ -81,7 +92,7 @@ Result<std::string> read_all(int fd, const std::string& path, std::size_t larges
   while (true) {
     const ssize_t got = ::read(fd, piece.data(), piece.size());
     if (got < 0 && errno == EINTR) continue;
-    if (got < 0) return told_by_system(path, "cannot be read");
+    if (got < 0) return unreadable(path);
     if (got == 0) return text;
     text.append(piece.data(), static_cast<std::size_t>(got));
     if (text.size() > largest_bytes) {
@@ -97,7 +108,7 @@ Result<std::string> read_all(int fd, const std::string& path, std::size_t larges
 Result<std::string> read_text(const std::string& path, std::size_t largest_bytes) {
   const bool standard_input = path == "-";
   const Handle file(standard_input ? STDIN_FILENO : ::open(path.c_str(), O_RDONLY | O_CLOEXEC));
-  if (file.get() < 0) return told_by_system(path, "cannot be opened");
+  if (file.get() < 0) return unreadable(path);
   struct stat about {};
   if (::fstat(file.get(), &about) == 0 && S_ISDIR(about.st_mode)) {
     return failure(ErrorKind::kEnvironment, "is a folder, expected a file", in(path));
@@ -110,9 +121,9 @@ Result<std::string> read_text(const std::string& path, std::size_t largest_bytes
   return text;
 }
 
-Result<void> write_text(const std::string& path, std::string_view text) {
+Result<void> write_file(const std::string& path, std::string_view bytes) {
   if (path == "-") {
-    if (!write_all(STDOUT_FILENO, text)) return told_by_system(path, "cannot be written");
+    if (!write_all(STDOUT_FILENO, bytes)) return unwritable(path);
     return {};
   }
   struct stat about {};
@@ -122,21 +133,21 @@ Result<void> write_text(const std::string& path, std::string_view text) {
   }
   if (there && !S_ISREG(about.st_mode)) {  // a device or a pipe: there is no name to take over
     Handle file(::open(path.c_str(), O_WRONLY | O_CLOEXEC));
-    if (file.get() < 0 || !write_all(file.get(), text)) {
-      return told_by_system(path, "cannot be written");
+    if (file.get() < 0 || !write_all(file.get(), bytes)) {
+      return unwritable(path);
     }
     return {};
   }
-  if (there && ::access(path.c_str(), W_OK) != 0) return told_by_system(path, "cannot be written");
+  if (there && ::access(path.c_str(), W_OK) != 0) return unwritable(path);
   std::string beside = path + ".XXXXXX";
   Handle file(::mkostemp(beside.data(), O_CLOEXEC));
-  if (file.get() < 0) return told_by_system(path, "cannot be written");
+  if (file.get() < 0) return unwritable(path);
   const mode_t mode = there ? (about.st_mode & 07777U) : 0644U;
-  const bool written = write_all(file.get(), text) && ::fchmod(file.get(), mode) == 0 &&
+  const bool written = write_all(file.get(), bytes) && ::fchmod(file.get(), mode) == 0 &&
                        ::fsync(file.get()) == 0 && file.close_now() &&
                        ::rename(beside.c_str(), path.c_str()) == 0;
   if (!written) {
-    auto error = told_by_system(path, "cannot be written");
+    auto error = unwritable(path);
     ::unlink(beside.c_str());
     return error;
   }

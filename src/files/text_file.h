@@ -21,10 +21,10 @@ inline constexpr std::size_t kLargestText_bytes = std::size_t{64} << 20;
 [[nodiscard]] Result<std::string> read_text(const std::string& path,
                                             std::size_t largest_bytes = kLargestText_bytes);
 
-// Writes `text` to `path`, or to standard output where path is "-". A file is there whole or, after
-// an error, as it was: the text goes to a new file beside it, onto the disk, and takes the name
-// only then. Error (kEnvironment): what the system says, with the file.
-[[nodiscard]] Result<void> write_text(const std::string& path, std::string_view text);
+// Writes a text or a picture to `path`, or to standard output where path is "-". A file is there
+// whole or, after an error, as it was: the bytes go to a new file beside it, onto the disk, which
+// takes the name only then. Error (kEnvironment): what the system says, with the file.
+[[nodiscard]] Result<void> write_file(const std::string& path, std::string_view bytes);
 
 // Nothing, or where (line, column) `text` is not UTF-8 or holds a zero byte, which no text file
 // does. Readers call it on text that did not come from `read_text`.

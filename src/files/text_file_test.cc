@@ -30,7 +30,7 @@ class TextFile : public testing::Test {
 };
 
 TEST_F(TextFile, WrittenAndRead_IsTheSame) {
-  ASSERT_TRUE(write_text(path("a"), "drive 300 mm\ngrößer\n"));
+  ASSERT_TRUE(write_file(path("a"), "drive 300 mm\ngrößer\n"));
   EXPECT_EQ(*read_text(path("a")), "drive 300 mm\ngrößer\n");
   EXPECT_EQ(files(), 1);  // nothing of the writing stays beside it
 }
@@ -53,12 +53,12 @@ TEST_F(TextFile, WhatCannotBeRead_IsToldWithTheFile) {
 }
 
 TEST_F(TextFile, AWriteThatFails_LeavesTheOldFileWhole) {
-  EXPECT_FALSE(write_text(path("no/folder"), "x"));
-  EXPECT_FALSE(write_text(path("."), "x"));
-  ASSERT_TRUE(write_text(path("a"), "old"));
+  EXPECT_FALSE(write_file(path("no/folder"), "x"));
+  EXPECT_FALSE(write_file(path("."), "x"));
+  ASSERT_TRUE(write_file(path("a"), "old"));
   // A folder in the way of the new file's name can't be made here without rights to take away, so
   // the disk is filled instead: a device that takes nothing.
-  EXPECT_FALSE(write_text("/dev/full", "x"));
+  EXPECT_FALSE(write_file("/dev/full", "x"));
   EXPECT_EQ(*read_text(path("a")), "old");
   EXPECT_EQ(files(), 1);
 }

@@ -5,6 +5,7 @@
 #include "moves/internal/line_reader.h"
 #include "moves/internal/unroll.h"
 #include "moves/move_list.h"
+#include "units/spelling.h"
 
 namespace runtrue {
 namespace {
@@ -149,8 +150,8 @@ class Reader {
   void open_repeat(const SourceLine& line, int times) {
     Open block;
     block.repeat = {Repeat{times, {}, {}}, line.number, line.comment, line.words[0].column};
-    block.written = moves_internal::quotable(line.words[0].text);
-    if (line.words.size() > 1) block.written += " " + moves_internal::quotable(line.words[1].text);
+    block.written = quotable(line.words[0].text);
+    if (line.words.size() > 1) block.written += " " + quotable(line.words[1].text);
     open(line, std::move(block));
   }
 
@@ -173,7 +174,7 @@ class Reader {
     block.part.column = name.column;
     block.part.comment = line.comment;
     block.part.after = list_.body.size();
-    block.written = "part " + moves_internal::quotable(name.text);
+    block.written = "part " + quotable(name.text);
     open(line, std::move(block));
   }
 

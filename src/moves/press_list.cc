@@ -8,8 +8,8 @@
 #include <optional>
 #include <set>
 
-#include "moves/internal/near_miss.h"
 #include "moves/internal/source_lines.h"
+#include "units/spelling.h"
 
 namespace runtrue {
 namespace {
@@ -174,8 +174,8 @@ Result<std::vector<Press>> parse_presses(std::string_view text, std::string_view
       const std::string small = moves_internal::lower(word.text);
       const auto known = std::find(kWords.begin(), kWords.end(), small);
       if (known == kWords.end()) {
-        const std::string meant = moves_internal::near_miss(small, {kWords.begin(), kWords.end()});
-        return bad_input(fmt::format("'{}' is not a press{}", moves_internal::quotable(word.text),
+        const std::string_view meant = near_miss(small, kWords);
+        return bad_input(fmt::format("'{}' is not a press{}", quotable(word.text),
                                      meant.empty() ? ", expected forward, back, left or right"
                                                    : fmt::format("; did you mean '{}'?", meant)),
                          place);

@@ -62,13 +62,4 @@ struct TruingPicture {
 [[nodiscard]] Result<std::string> picture_of(const ForecastPicture& picture, PictureKind kind);
 [[nodiscard]] Result<std::string> picture_of(const TruingPicture& picture, PictureKind kind);
 
-// Writes bytes to `path`, all or nothing: on error no file is made and an old one keeps its
-// contents. Errors (environment): the folder is not there, or cannot be written; `path` is a
-// folder.
-[[nodiscard]] Result<void> write_whole_file(const std::string& path, std::string_view bytes);
-
-// Picture and file in one; errors of the three above.
-[[nodiscard]] Result<void> draw_forecast(const ForecastPicture& picture, const std::string& path);
-[[nodiscard]] Result<void> draw_truing(const TruingPicture& picture, const std::string& path);
-
 }  // namespace runtrue

@@ -6,10 +6,12 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <chrono>
 #include <csignal>
 #include <filesystem>
 #include <fstream>
 #include <functional>
+#include <random>
 #include <string>
 #include <thread>
 #include <vector>
@@ -328,6 +330,8 @@ TEST_F(RecordFile, TwoThreadsAndTwoConnections_LoseNothing) {
 TEST_F(RecordFile, KilledInTheMiddleOfWriting_LosesNoRunThatWasAnswered) {
   const RecordId id = open().add_robot(bird("Dunlin"), kNow)->id;
   std::vector<std::string> told;
+  std::mt19937 random(1);
+  constexpr unsigned kLongest_us = 3000;  // a write takes 1-3 ms
   for (int round = 0; round < 12; ++round) {
     int ends[2];
     ASSERT_EQ(::pipe(ends), 0);
@@ -343,7 +347,7 @@ TEST_F(RecordFile, KilledInTheMiddleOfWriting_LosesNoRunThatWasAnswered) {
       ::_exit(0);
     }
     ::close(ends[1]);
-    // Killed after as many answers as the round says: anywhere in the next write.
+    // Killed after as many answers as the round says and a while of up to one write more.
     std::string heard;
     char byte = 0;
     const int answers = 1 + (round * 7) % 23;
@@ -351,10 +355,13 @@ TEST_F(RecordFile, KilledInTheMiddleOfWriting_LosesNoRunThatWasAnswered) {
       heard += byte;
       lines += byte == '\n';
     }
+    std::this_thread::sleep_for(std::chrono::microseconds(random() % kLongest_us));
     ::kill(child, SIGKILL);
     while (::read(ends[0], &byte, 1) == 1) heard += byte;
     ::close(ends[0]);
-    ::waitpid(child, nullptr, 0);
+    int status = 0;
+    ::waitpid(child, &status, 0);
+    EXPECT_TRUE(WIFSIGNALED(status)) << "the child must not have ended by itself";
     for (std::size_t at = 0, end = 0; (end = heard.find('\n', at)) != std::string::npos;
          at = end + 1)
       told.push_back(heard.substr(at, end - at + 1));

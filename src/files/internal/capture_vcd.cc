@@ -8,7 +8,7 @@
 #include <string>
 
 #include "files/capture_file.h"
-#include "files/suggestion.h"
+#include "units/spelling.h"
 
 namespace runtrue::internal {
 namespace {

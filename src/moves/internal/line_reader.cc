@@ -6,7 +6,7 @@
 #include <array>
 #include <charconv>
 
-#include "moves/internal/near_miss.h"
+#include "units/spelling.h"
 #include "units/typed.h"
 
 namespace runtrue::moves_internal {
@@ -14,6 +14,7 @@ namespace {
 
 constexpr std::array<std::string_view, 10> kBeginnings{"drive", "reverse", "turn", "bend", "pause",
                                                        "at",    "part",    "do",   "end",  "times"};
+constexpr std::array<std::string_view, 2> kSides{"left", "right"};
 constexpr std::array<std::string_view, 4> kOtherWords{"left", "right", "radius", "level"};
 
 struct Meant {
@@ -77,7 +78,7 @@ std::string meant_beginning(std::string_view word) {
   if (const std::string_view other = find_meant(kOtherBeginnings, word); !other.empty()) {
     return std::string(other);
   }
-  return near_miss(word, {kBeginnings.begin(), kBeginnings.end()});
+  return std::string(near_miss(word, kBeginnings));
 }
 
 std::string unknown_move(const Word& word, std::string_view meant) {
@@ -249,7 +250,7 @@ Result<Side> LineReader::side(std::string_view behind) {
   const Word word = take();
   if (small == "left") return Side::kLeft;
   if (small == "right") return Side::kRight;
-  const std::string meant = near_miss(small, {"left", "right"});
+  const std::string_view meant = near_miss(small, kSides);
   const std::string start = fmt::format("'{}' is not a side", quotable(word.text));
   if (!meant.empty()) return fault(start + fmt::format("; did you mean '{}'?", meant), word.column);
   return fault(start + fmt::format(", expected left or right behind '{}'", behind), word.column);
@@ -284,7 +285,7 @@ Result<void> LineReader::keyword(std::string_view expected, std::string_view beh
   const std::string small = peek();
   const Word word = take();
   if (small == expected) return {};
-  if (!near_miss(small, {expected}).empty()) {
+  if (!near_miss(small, {&expected, 1}).empty()) {
     return fault(fmt::format("'{}' is not a word of a move; did you mean '{}'?",
                              quotable(word.text), expected),
                  word.column);

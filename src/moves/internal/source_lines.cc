@@ -124,14 +124,6 @@ int characters(std::string_view text) {
       std::count_if(text.begin(), text.end(), [](char c) { return !is_rest(c); }));
 }
 
-std::string quotable(std::string_view text, int most) {
-  std::size_t at = 0;
-  for (int count = 0; at < text.size(); ++at) {
-    if (!is_rest(text[at]) && ++count > most) return std::string(text.substr(0, at)) + "...";
-  }
-  return std::string(text);
-}
-
 std::string lower(std::string_view text) {
   std::string answer(text);
   for (char& c : answer) {

@@ -32,8 +32,6 @@ struct SourceLine {
 
 // How many characters the text holds; it must be UTF-8.
 [[nodiscard]] int characters(std::string_view text);
-// Its first `most` characters, with "..." behind them if it has more: for quoting in a message.
-[[nodiscard]] std::string quotable(std::string_view text, int most = 40);
 
 // ASCII letters made small; other characters stay.
 [[nodiscard]] std::string lower(std::string_view text);

@@ -6,8 +6,8 @@
 #include <string_view>
 #include <unordered_map>
 
-#include "moves/internal/near_miss.h"
 #include "moves/internal/source_lines.h"
+#include "units/spelling.h"
 
 namespace runtrue::moves_internal {
 namespace {
@@ -145,7 +145,7 @@ class Counter {
         names_.begin(),
         names_.begin() + static_cast<long>(std::min(names_.size(), kMostCandidates)));
     std::string message = fmt::format("no part is called '{}'", quotable(name));
-    if (const std::string meant = near_miss(name, some); !meant.empty()) {
+    if (const std::string_view meant = near_miss(name, some); !meant.empty()) {
       return message + fmt::format("; did you mean '{}'?", meant);
     }
     if (names_.empty()) return message + ", expected 'part " + quotable(name) + "' somewhere";
