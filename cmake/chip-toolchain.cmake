@@ -2,8 +2,12 @@
 set(CMAKE_SYSTEM_NAME Generic)
 set(CMAKE_SYSTEM_PROCESSOR avr)
 set(CMAKE_CXX_COMPILER avr-g++)
+set(CMAKE_AR avr-gcc-ar CACHE FILEPATH "reads objects with link-time code")
+set(CMAKE_RANLIB avr-gcc-ranlib CACHE FILEPATH "")
 set(CMAKE_TRY_COMPILE_TARGET_TYPE STATIC_LIBRARY)
 set(CMAKE_CXX_FLAGS_INIT
   "-mmcu=atmega32u4 -fno-exceptions -fno-rtti -fno-threadsafe-statics -ffunction-sections -fdata-sections -Wall -Wextra -Wconversion -Wshadow -Werror")
-set(CMAKE_CXX_FLAGS_MINSIZEREL_INIT "-Os")
-set(CMAKE_EXE_LINKER_FLAGS_INIT "-mmcu=atmega32u4 -Wl,--gc-sections")
+# Smaller is all that matters: registers are saved by shared code, calls are short where they can be, and what only one
+# caller calls is drawn into it across files.
+set(CMAKE_CXX_FLAGS_MINSIZEREL_INIT "-Os -flto -mcall-prologues -mrelax -fno-split-wide-types -fno-tree-scev-cprop")
+set(CMAKE_EXE_LINKER_FLAGS_INIT "-mmcu=atmega32u4 -mrelax -Wl,--gc-sections")
