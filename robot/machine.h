@@ -77,6 +77,7 @@ class Machine {
   // A byte came over the line / the next byte to send, false if there is none.
   void take_byte(uint8_t byte);
   bool next_byte(uint8_t& byte) { return writer_.next(byte); }
+  bool speaks() const { return writer_.busy(); }
 
   Duties duties() const { return duties_; }
   // The motors must be off by then at the latest, whatever happens; 0 when they are off.
