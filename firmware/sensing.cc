@@ -89,8 +89,9 @@ const Memory& memory() { return eeprom; }
 void feed_watchdog() { wdt_reset(); }
 
 void sleep() {
-  set_sleep_mode(SLEEP_MODE_IDLE);
-  sleep_mode();
+  SMCR = _BV(SE);  // idle: every interrupt wakes it
+  sleep_cpu();
+  SMCR = 0;
 }
 
 void start() {

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <boost/crc.hpp>
 #include <random>
 #include <string>
@@ -16,7 +17,8 @@ namespace {
 using Bytes = std::vector<uint8_t>;
 
 Bytes sent(const Bytes& body) {
-  LineWriter writer;
+  std::array<std::uint8_t, kLineBuffer> buffer{};
+  LineWriter writer(buffer.data());
   for (std::size_t i = 0; i < body.size(); ++i) writer.body()[i] = body[i];
   writer.start(static_cast<uint8_t>(body.size()));
   Bytes line;

@@ -4,14 +4,30 @@ namespace runtrue {
 namespace robot {
 
 Machine::Machine(const Memory& memory, uint8_t capabilities)
-    : store_(memory), log_(memory), presses_(memory), capabilities_(capabilities) {
-  load_settings();
+    : store_(memory),
+      log_(memory),
+      presses_(memory),
+      writer_(reader_.buffer()),
+      hold_(keys_of_remote_, 0, HoldRules{0, 0, 1}),
+      capabilities_(capabilities) {
+  load_parts();
   find_next_trial();
 }
 
-void Machine::load_settings() {
+void Machine::load_parts() {
   has_settings_ = store_.size(Part::kSettings) == sizeof settings_;
   if (has_settings_) store_.item(Part::kSettings, 0, &settings_);
+  const uint8_t keys = store_.items(Part::kKeys);
+  for (uint8_t i = 0; i < keys; ++i) {
+    MappedKey key;
+    store_.item(Part::kKeys, i, &key);
+    keys_of_remote_[i] =
+        RemoteKey{static_cast<uint32_t>(key.command & 0xFFFFFFUL), key.address, key.protocol,
+                  static_cast<uint8_t>(key.command >> 24), key.motion};
+  }
+  hold_ = HoldToDrive(keys_of_remote_, keys,
+                      HoldRules{settings_.repeat_period_us, settings_.repeat_window_us,
+                                static_cast<uint8_t>(settings_.hold_timeout_ms / kHoldTick_ms)});
 }
 
 // Goes on behind the trial that the log says was the last one finished.
@@ -28,11 +44,14 @@ void Machine::find_next_trial() {
 Mode Machine::mode() const {
   if (greeted_ || sensed_.cable) return Mode::kLoading;
   if (!has_settings_) return Mode::kNoSettings;
-  return running_ ? Mode::kRunning : Mode::kReady;
+  if (running_) return Mode::kRunning;
+  return drive_ != Motion::kNone ? Mode::kDriving : Mode::kReady;
 }
 
 uint16_t Machine::off_after_ms() const {
-  return running_ ? player_.ms_left() : static_cast<uint16_t>(0);
+  if (running_) return player_.ms_left();
+  if (drive_ == Motion::kNone) return 0;
+  return static_cast<uint16_t>(hold_.state().held.left * kHoldTick_ms - hold_phase_ms_);
 }
 
 int16_t Machine::trim_now() const {
@@ -62,7 +81,37 @@ void Machine::tick(const Sensed& sensed) {
   if (pulled) greeted_ = false;
   if (sensed.cable) stop_for(Ending::kLine);
   tick_keys();
+  tick_hold();
   if (running_) tick_run();
+}
+
+// The wheels follow what the remote holds.
+void Machine::tick_hold() {
+  if (++hold_phase_ms_ == kHoldTick_ms) {
+    hold_phase_ms_ = 0;
+    hold_.tick();
+  }
+  if (drive_ == Motion::kNone && hold_.motion() == Motion::kNone) return;
+  if (battery_low() && ++low_ms_ >= kBatteryDip_ms) hold_.stand_still();
+  const Motion motion = hold_.motion();
+  if (motion == drive_) return;
+  if (drive_ == Motion::kNone) {
+    run_trim_ = trim_now();
+    low_ms_ = 0;
+  }
+  drive_ = motion;
+  const int16_t full = settings_.usual_level;
+  const int16_t half = static_cast<int16_t>(full / 2);
+  int16_t left = full;
+  int16_t right = full;
+  if (motion == Motion::kNone) left = right = 0;
+  if (motion == Motion::kReverse || motion == Motion::kTurnLeft) left = static_cast<int16_t>(-full);
+  if (motion == Motion::kReverse || motion == Motion::kTurnRight) {
+    right = static_cast<int16_t>(-full);
+  }
+  if (motion == Motion::kBendLeft) left = half;
+  if (motion == Motion::kBendRight) right = half;
+  set_motors(left, right);
 }
 
 void Machine::tick_keys() {
@@ -75,7 +124,7 @@ void Machine::tick_keys() {
   const uint8_t before = keys_;
   if (steady_ms_ == kKeySteady_ms) keys_ = raw_keys_;
   const uint8_t pressed = static_cast<uint8_t>(keys_ & ~before);
-  if (pressed != 0 && running_) {
+  if (pressed != 0 && (running_ || drive_ != Motion::kNone)) {
     stop_for(Ending::kKey);
     go_down_ = false;
     return;
@@ -107,6 +156,10 @@ void Machine::press_go() {
     return;
   }
   go_down_ = false;
+  begin_next();
+}
+
+void Machine::begin_next() {
   if (next_trial_ < trials()) {
     begin(RunKind::kTrial, next_trial_);
   } else if (presses_.count() > 0) {
@@ -149,29 +202,32 @@ void Machine::tick_run() {
 }
 
 void Machine::edge(bool mark, uint32_t time_us) {
-  if (pulses_.edge(mark, time_us) == Heard::kFrame) hear_frame(pulses_.frame());
+  if (pulses_.edge(mark, time_us) == Heard::kFrame) hear_frame();
 }
 
 void Machine::silence(uint32_t time_us) {
-  if (pulses_.silence(time_us) == Heard::kFrame) hear_frame(pulses_.frame());
+  if (pulses_.silence(time_us) == Heard::kFrame) hear_frame();
 }
 
-// A repeat frame without address says nothing by itself.
-void Machine::hear_frame(const Frame& frame) {
-  if (frame.repeat) return;
-  const uint32_t command = frame.command | static_cast<uint32_t>(frame.extended) << 24;
-  for (uint8_t i = store_.items(Part::kKeys); i > 0; --i) {
-    MappedKey key;
-    store_.item(Part::kKeys, static_cast<uint8_t>(i - 1), &key);
-    if (key.command != command || key.address != frame.address || key.protocol != frame.protocol) {
-      continue;
-    }
+void Machine::hear_frame() {
+  const Mode now = mode();
+  if (now == Mode::kNoSettings || now == Mode::kLoading) return;
+  const Motion pressed = hold_.frame(pulses_.frame(), pulses_.start_us());
+  if (pressed == Motion::kNone) return;
+  if (running_) {
     stop_for(Ending::kRemote);
-    return;
+  } else if (pressed == Motion::kRunList && now == Mode::kReady) {
+    begin_next();
   }
 }
 
+// Whatever turns the motors ends here, and what is held on the remote must be let go first.
 void Machine::stop_for(Ending ending) {
+  hold_.stand_still();
+  if (drive_ != Motion::kNone) {
+    drive_ = Motion::kNone;
+    set_motors(0, 0);
+  }
   if (running_) end_run(ending);
 }
 

@@ -5,17 +5,18 @@
 // to `duties`. One machine owns everything the robot remembers.
 //
 // When the motors turn. Only in kRunning (a list or trial begun by the go key) and kDriving (a key
-// of the hand remote held). They are off from reset until then, and off again at once on: the end
-// of the list, any key of the robot, a key of the remote that says stop, any frame on the line
-// good or bad or unknown, the cable, a low battery, the time limit, a part that can't be read. In
-// kLoading they never turn. A port must besides switch them off by itself `off_after_ms` after the
-// last tick, so that a program that hangs stops them too.
+// of the hand remote held, robot/hold_to_drive.h). They are off from reset until then, and off
+// again at once on: the end of the list, any key of the robot, a key of the remote that says stop,
+// any frame on the line good or bad or unknown, the cable, a low battery, the time limit, a part
+// that can't be read. In kLoading they never turn. A port must besides switch them off by itself
+// `off_after_ms` after the last tick, so that a program that hangs stops them too.
 //
 // Nothing here is a safety device.
 #pragma once
 
 #include <stdint.h>
 
+#include "robot/hold_to_drive.h"
 #include "robot/line.h"
 #include "robot/output.h"
 #include "robot/press_recorder.h"
@@ -50,6 +51,8 @@ constexpr uint16_t kClearHold_ms = 2000;
 constexpr uint16_t kBatteryDip_ms = 500;
 
 constexpr uint16_t kPotFull = 1023;
+// The clock of hold to drive: the time-out is reached to within one of these.
+constexpr uint8_t kHoldTick_ms = 10;
 
 // What the port senses at a tick.
 struct Sensed {
@@ -93,19 +96,21 @@ class Machine {
   int16_t trim_now() const;
 
  private:
-  void load_settings();
+  void load_parts();
   void find_next_trial();
   uint8_t trials() const { return store_.items(Part::kTrials); }
   void tick_keys();
   void press_go();
   void tick_run();
+  void tick_hold();
+  void begin_next();
   void begin(RunKind kind, uint8_t index);
   void end_run(Ending ending);
   void stop_for(Ending ending);
   void set_motors(int16_t left, int16_t right);
   bool battery_low() const;
 
-  void hear_frame(const Frame& frame);
+  void hear_frame();
 
   void answer(const uint8_t* body, uint8_t size);
   Status answer_to(Ask ask, const uint8_t* payload, uint8_t size);
@@ -117,9 +122,11 @@ class Machine {
   RunLog log_;
   PressRecorder presses_;
   RunPlayer player_;
-  PulseReader pulses_;
   LineReader reader_;
   LineWriter writer_;
+  PulseReader pulses_;
+  RemoteKey keys_of_remote_[kMostKeys] = {};
+  HoldToDrive hold_;
   Settings settings_ = {};
   Sensed sensed_ = {};
   Duties duties_ = {};
@@ -135,6 +142,8 @@ class Machine {
   uint8_t keys_ = 0xFF;  // steady; whatever is down at reset must be let go first
   uint8_t raw_keys_ = 0xFF;
   uint8_t steady_ms_ = 0;
+  uint8_t hold_phase_ms_ = 0;
+  Motion drive_ = Motion::kNone;
   bool has_settings_ = false;
   bool running_ = false;
   bool greeted_ = false;

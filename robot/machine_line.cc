@@ -7,7 +7,9 @@
 namespace runtrue {
 namespace robot {
 
+// The line goes one way at a time: the answer lies where the question was.
 void Machine::take_byte(uint8_t byte) {
+  if (writer_.busy()) return;
   const LineHeard heard = reader_.byte(byte);
   if (heard == LineHeard::kNothing) return;
   stop_for(Ending::kLine);
@@ -21,15 +23,14 @@ void Machine::tell(const void* bytes, uint8_t size) {
 
 void Machine::answer(const uint8_t* body, uint8_t size) {
   if (size < kQuestionHead || (body[1] & kAnswerBit) != 0) return;
-  uint8_t* const head = writer_.body();
   told_ = kAnswerHead;
   const Ask ask = static_cast<Ask>(body[1]);
   Status status = Status::kNotGreeted;
   if (greeted_ || ask == Ask::kGreet) {
     status = answer_to(ask, body + kQuestionHead, static_cast<uint8_t>(size - kQuestionHead));
   }
-  head[0] = body[0];
-  head[1] = static_cast<uint8_t>(body[1] | kAnswerBit);
+  uint8_t* const head = writer_.body();  // the tag stands there already
+  head[1] = static_cast<uint8_t>(static_cast<uint8_t>(ask) | kAnswerBit);
   head[2] = static_cast<uint8_t>(status);
   writer_.start(told_);
 }
@@ -93,7 +94,7 @@ Status Machine::write_part(Ask ask, const uint8_t* payload, uint8_t size) {
   if (rest != 2) return Status::kWrongSize;
   const Status status = store_.commit(part, number, get_u16(payload + kDataHead));
   if (status == Status::kDone) {
-    load_settings();
+    load_parts();
     find_next_trial();
   }
   return status;

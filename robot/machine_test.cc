@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cstring>
 #include <memory>
 #include <random>
@@ -99,7 +100,8 @@ class Bench {
     return answer.empty() ? static_cast<Status>(0xFF) : static_cast<Status>(answer[0]);
   }
   void send(const Bytes& body) {
-    LineWriter writer;
+    std::array<std::uint8_t, kLineBuffer> buffer{};
+    LineWriter writer(buffer.data());
     std::memcpy(writer.body(), body.data(), body.size());
     writer.start(static_cast<uint8_t>(body.size()));
     for (uint8_t byte = 0; writer.next(byte);) machine_->take_byte(byte);
@@ -342,6 +344,103 @@ TEST(Machine, TrimPotentiometer_IsReadWhenARunBegins) {
   bench.sensed.trim_pot = 0;  // turned while it runs: the run keeps what it began with
   bench.ticks(2500);
   EXPECT_EQ(bench.last_entry().trim, 11);
+}
+
+// A NEC frame [Nec95, p. 14] or its repeat on the receiver, from `start_us` on.
+void hear_nec(Machine& machine, uint32_t start_us, uint8_t address, uint8_t command, bool repeat) {
+  uint32_t at = start_us;
+  const auto pulse = [&](uint32_t mark_us, uint32_t space_us) {
+    machine.edge(true, at);
+    machine.edge(false, at + mark_us);
+    at += mark_us + space_us;
+  };
+  pulse(9000, repeat ? 2250 : 4500);
+  const uint32_t word = address | (address ^ 0xFFU) << 8 | static_cast<uint32_t>(command) << 16 |
+                        static_cast<uint32_t>(command ^ 0xFF) << 24;
+  for (int bit = 0; !repeat && bit < 32; ++bit) pulse(562, (word >> bit & 1U) != 0 ? 1687 : 562);
+  pulse(562, 0);
+}
+
+// Presses a key of the remote for so many frames, 108 ms apart, while the robot's time passes.
+void hold_key(Bench& bench, uint32_t& now_ms, uint8_t command, int frames) {
+  for (int i = 0; i < frames; ++i) {
+    hear_nec(bench.machine(), now_ms * 1000, 7, command, i > 0);
+    for (int ms = 0; ms < 108; ++ms) {
+      bench.ticks(1);
+      bench.machine().silence(++now_ms * 1000);
+    }
+  }
+}
+
+Bytes remote_keys() {
+  const MappedKey keys[] = {{1, 7, Protocol::kNec, Motion::kDrive},
+                            {2, 7, Protocol::kNec, Motion::kTurnLeft},
+                            {3, 7, Protocol::kNec, Motion::kStop},
+                            {4, 7, Protocol::kNec, Motion::kRunList}};
+  return Bytes{kPartVersion} + bytes_of(keys);
+}
+
+Settings settings_with_remote() {
+  Settings s = settings();
+  s.repeat_period_us = 108000;
+  s.repeat_window_us = kRepeatWindow_us;
+  return s;
+}
+
+TEST(Machine, HeldKeyOfTheRemote_DrivesAndRunsOnNoLongerThanTheTimeOut) {
+  Bench bench;
+  bench.load_settings(settings_with_remote());
+  bench.load(Part::kKeys, remote_keys());
+  uint32_t now_ms = 1000;
+  hold_key(bench, now_ms, 1, 5);
+  EXPECT_EQ(bench.machine().mode(), Mode::kDriving);
+  EXPECT_GT(bench.machine().duties().left, 0);
+  (void)bench.take_on_ms();
+  bench.ticks(1000);
+  // The last frame, a repeat, ended about 96 ms before the key was let go here.
+  EXPECT_LE(bench.take_on_ms(), 250 - 90);
+  EXPECT_EQ(bench.machine().mode(), Mode::kReady);
+  hold_key(bench, now_ms, 2, 1);
+  EXPECT_LT(bench.machine().duties().left, 0);
+  hold_key(bench, now_ms, 3, 1);
+  EXPECT_EQ(bench.machine().duties().left, 0);
+}
+
+TEST(Machine, RemoteWhileAListRuns_StopsItAndDrivesNothingItself) {
+  Bench bench;
+  bench.load_settings(settings_with_remote());
+  bench.load(Part::kKeys, remote_keys());
+  bench.load_moves({{128, 128, 5000}});
+  uint32_t now_ms = 1000;
+  hold_key(bench, now_ms, 4, 1);
+  bench.ticks(1500);
+  now_ms += 1500;
+  ASSERT_EQ(bench.machine().mode(), Mode::kRunning);
+  hear_nec(bench.machine(), now_ms * 1000, 7, 1, false);
+  bench.machine().silence((now_ms + 100) * 1000);
+  (void)bench.take_on_ms();
+  bench.ticks(3000);
+  EXPECT_EQ(bench.take_on_ms(), 0);
+  EXPECT_EQ(bench.last_entry().ending, Ending::kRemote);
+}
+
+TEST(Machine, RemoteWhileLoadingOrOfAnotherHand_MovesNothing) {
+  Bench bench;
+  bench.load_settings(settings_with_remote());
+  bench.load(Part::kKeys, remote_keys());
+  uint32_t now_ms = 1000;
+  hold_key(bench, now_ms, 77, 3);
+  ASSERT_EQ(bench.status(Ask::kGreet, {kProtocolVersion}), Status::kDone);
+  hold_key(bench, now_ms, 1, 3);
+  EXPECT_EQ(bench.take_on_ms(), 0);
+  ASSERT_EQ(bench.status(Ask::kLeave), Status::kDone);
+  hold_key(bench, now_ms, 1, 3);
+  EXPECT_GT(bench.take_on_ms(), 0);
+  bench.sensed.keys = kKeyBack;  // a key of the robot stops it, and the held remote goes on in vain
+  hold_key(bench, now_ms, 9, 1);
+  (void)bench.take_on_ms();
+  bench.ticks(1000);
+  EXPECT_EQ(bench.take_on_ms(), 0);
 }
 
 TEST(Machine, WithoutGreeting_NothingIsAnsweredOrChanged) {

@@ -7,7 +7,7 @@
 
 #include <stdint.h>
 
-#include "robot/frame.h"
+#include "robot/hold_to_drive.h"
 #include "robot/messages.h"
 
 namespace runtrue {
@@ -38,8 +38,10 @@ struct Settings {
   uint16_t hold_timeout_ms;    // 50..2000: run-on after the last frame of a held key
   uint16_t longest_run_s;      // 1..600: no list or trial runs longer
   uint16_t lowest_battery_mv;  // below it nothing runs; 0: any
+  uint16_t repeat_window_us;   // robot/hold_to_drive.h
+  uint32_t repeat_period_us;   // of repeat frames without address, more than 2 windows; 0: none
 };
-static_assert(sizeof(Settings) == 2 + kNameSize + 14 * 2, "no padding");
+static_assert(sizeof(Settings) == 2 + kNameSize + 15 * 2 + 4, "no padding");
 
 // Both wheels' levels for a time; levels as commanded, before trim acts.
 struct TimedLevels {
@@ -56,20 +58,16 @@ struct Trial {
 };
 static_assert(sizeof(Trial) == 8, "no padding");
 
-// What a key of a hand remote does. Numbers are kept in memory.
-enum class KeyAction : uint8_t { kForward = 0, kBack = 1, kLeft = 2, kRight = 3, kStop = 4 };
-constexpr uint8_t kKeyActions = 5;
-
 // One key of a hand remote: protocol, address and command as its frames have them.
 struct MappedKey {
   uint32_t command;  // the frame's 24 bits, above them its third field
   uint16_t address;
   Protocol protocol;
-  KeyAction action;
+  Motion motion;  // kStop to kBendRight, or kRunList
 };
 static_assert(sizeof(MappedKey) == 8, "no padding");
 
-constexpr uint8_t kMostMoves = 36;
+constexpr uint8_t kMostMoves = 35;
 constexpr uint8_t kMostTrials = 8;
 constexpr uint8_t kMostKeys = 8;
 

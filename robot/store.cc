@@ -117,7 +117,8 @@ Status Store::check_contents(uint16_t place) const {
     for (uint8_t at = 1; at < length_; at = static_cast<uint8_t>(at + size)) {
       MappedKey key;
       memory_.read(static_cast<uint16_t>(place + at), &key, sizeof key);
-      if (static_cast<uint8_t>(key.action) >= kKeyActions) return Status::kOutOfRange;
+      const bool drives = key.motion >= Motion::kStop && key.motion <= Motion::kBendRight;
+      if (!drives && key.motion != Motion::kRunList) return Status::kOutOfRange;
     }
   }
   return Status::kDone;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cstring>
 #include <utility>
 
@@ -33,7 +34,8 @@ std::optional<T> as(const Bytes& payload) {
 
 Bytes framed(std::uint8_t tag, robot::Ask ask, std::span<const std::uint8_t> payload) {
   RUNTRUE_CHECK(payload.size() + robot::kQuestionHead <= robot::kMostBody);
-  robot::LineWriter writer;
+  std::array<std::uint8_t, robot::kLineBuffer> buffer{};
+  robot::LineWriter writer(buffer.data());
   writer.body()[0] = tag;
   writer.body()[1] = static_cast<std::uint8_t>(ask);
   std::copy(payload.begin(), payload.end(), writer.body() + robot::kQuestionHead);

@@ -2,6 +2,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <atomic>
 #include <cmath>
 #include <cstring>
@@ -206,7 +207,8 @@ TEST(RobotLink, RobotOfAnotherVersion_IsNamed) {
   ASSERT_TRUE(port);
   std::thread robot([&] {
     robot::LineReader reader;
-    robot::LineWriter writer;
+    std::array<std::uint8_t, robot::kLineBuffer> buffer{};
+    robot::LineWriter writer(buffer.data());
     for (int i = 0; i < 100; ++i) {
       for (const std::uint8_t byte : line->take(milliseconds(20))) {
         if (reader.byte(byte) != robot::LineHeard::kFrame) continue;
@@ -264,9 +266,9 @@ TEST(SerialPort, UsualTroubles_AreNamedWithWhatToDo) {
 }
 
 TEST(RobotLoad, WhatTheRobotCantKeep_IsNamed) {
-  std::vector<CompiledMove> moves(37, {"drive 1 m", 3, {{100}, {100}, 500}, ""});
+  std::vector<CompiledMove> moves(36, {"drive 1 m", 3, {{100}, {100}, 500}, ""});
   EXPECT_EQ(moves_part(moves).error().message,
-            "37 moves are more than a robot keeps, expected at most 36");
+            "36 moves are more than a robot keeps, expected at most 35");
   moves = {{"drive 9 m", 4, {{100}, {100}, 70000}, ""}};
   const auto long_move = moves_part(moves);
   EXPECT_EQ(long_move.error().message,

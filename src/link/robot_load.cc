@@ -84,6 +84,8 @@ Result<PartBytes> settings_part(const Robot& robot, const DriveSettings& setting
       std::clamp<long>(std::lround(robot.hold_timeout_step.ms()), 50, 2000));
   s.longest_run_s = static_cast<std::uint16_t>(std::lround(options.longest_run.s()));
   s.lowest_battery_mv = static_cast<std::uint16_t>(options.lowest_battery_mv);
+  s.repeat_window_us = robot::kRepeatWindow_us;
+  s.repeat_period_us = static_cast<std::uint32_t>(std::lround(options.repeat_period.us()));
   PartBytes bytes;
   append(bytes, s);
   return bytes;

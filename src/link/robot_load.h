@@ -20,7 +20,8 @@ struct RobotLoadOptions {
   bool trim_from_pot = false;              // the robot's own potentiometer, not the loaded trim
   Duration rest = Duration::from_ms(300);  // standing still between two moves, 0..5 s
   Duration longest_run = Duration::from_s(120);  // 1..600 s
-  int lowest_battery_mv = 0;                     // below it nothing runs; 0: any
+  Duration repeat_period;     // of the remote's repeat frames without address; 0: none counts
+  int lowest_battery_mv = 0;  // below it nothing runs; 0: any
 };
 
 using PartBytes = std::vector<std::uint8_t>;
