@@ -73,6 +73,10 @@ Json robot_line(const RobotLine& line, const RobotState& state) {
           {"trim", found ? Json(state.truing.best_trim.value) : Json()},
           {"in_tolerance_probability",
            found ? rounded_number(state.truing.in_tolerance_probability) : Json()},
+          {"last_drift_mm_per_m",
+           state.truing.run_drifts.empty()
+               ? Json()
+               : rounded_number(state.truing.run_drifts.back().drift_mm_per_m.mean)},
           {"run_count", line.run_count},
           {"last_run_at", line.last_run_at.empty() ? Json() : Json(line.last_run_at)}};
 }

@@ -111,6 +111,7 @@ TEST_F(SetServiceTest, ARobotsState_GoesFromTruingToTrue) {
   const json line = set_.get("/api/set").body["robots"][0];
   EXPECT_EQ(line["state"], "truing");
   EXPECT_EQ(line["word"], "needs truing");
+  EXPECT_GT(line["last_drift_mm_per_m"].get<double>(), 0.0);  // to the left
   EXPECT_EQ(line["run_count"], 1);
   EXPECT_EQ(line["last_run_at"], "2026-11-25T10:42:00Z");
   // A robot that bends by 5 mm/m less for each count of trim, run after run as told.

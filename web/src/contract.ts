@@ -16,6 +16,7 @@ export interface RobotLine {
   sentence: string;
   trim: number | null;
   in_tolerance_probability: number | null;
+  last_drift_mm_per_m: number | null;
   run_count: number;
   last_run_at: string | null;
 }

@@ -11,6 +11,7 @@ const line = (id: number, state: RobotLine['state']): RobotLine => ({
   sentence: '',
   trim: null,
   in_tolerance_probability: null,
+  last_drift_mm_per_m: null,
   run_count: 0,
   last_run_at: null,
 });

@@ -39,10 +39,11 @@ const DRAWN: Record<RobotState, preact.JSX.Element> = {
   ),
 };
 
-export function StateMark({ state, label }: { state: RobotState; label: string }) {
+// `side`: to which the robot bent last; the drawing bends that way.
+export function StateMark({ state, side, label }: { state: RobotState; side: Side; label: string }) {
   return (
     <svg class="mark" viewBox="0 0 56 56" role="img" aria-label={label}>
-      {DRAWN[state]}
+      <g transform={side === 'left' ? 'translate(56 0) scale(-1 1)' : undefined}>{DRAWN[state]}</g>
     </svg>
   );
 }

@@ -37,7 +37,7 @@ function Row({ robot }: { robot: RobotLine }) {
   return (
     <li class={robot.state}>
       <a href={hashOf({ page: 'robot', robotId: robot.id, part: 'look' })}>
-        <StateMark state={robot.state} label={words.states[robot.state]} />
+        <StateMark state={robot.state} side={(robot.last_drift_mm_per_m ?? 0) > 0 ? 'left' : 'right'} label={words.states[robot.state]} />
         <span class="name">{robot.name}</span>
         <span class="word">{robot.word}</span>
       </a>

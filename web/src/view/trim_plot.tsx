@@ -6,7 +6,7 @@ import { plain, roundStep } from '../numbers';
 import { words } from '../words';
 import { useWidth } from './use_width';
 
-const MARGIN = { left: 46, right: 12, top: 30, bottom: 44 };
+const MARGIN = { left: 46, right: 12, top: 42, bottom: 44 };
 
 interface Axes {
   width: number;
