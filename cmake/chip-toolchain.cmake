@@ -9,5 +9,5 @@ set(CMAKE_CXX_FLAGS_INIT
   "-mmcu=atmega32u4 -fno-exceptions -fno-rtti -fno-threadsafe-statics -ffunction-sections -fdata-sections -Wall -Wextra -Wconversion -Wshadow -Werror")
 # Smaller is all that matters: registers are saved by shared code, calls are short where they can be, and what only one
 # caller calls is drawn into it across files.
-set(CMAKE_CXX_FLAGS_MINSIZEREL_INIT "-Os -flto -mcall-prologues -mrelax -fno-split-wide-types -fno-tree-scev-cprop -fno-jump-tables -fno-move-loop-invariants")
+set(CMAKE_CXX_FLAGS_MINSIZEREL_INIT "-Os -flto -mcall-prologues -mrelax -fno-split-wide-types -fno-tree-scev-cprop -fno-jump-tables -fno-move-loop-invariants -fno-gcse")
 set(CMAKE_EXE_LINKER_FLAGS_INIT "-mmcu=atmega32u4 -mrelax -Wl,--gc-sections")

@@ -3,41 +3,45 @@
 namespace runtrue {
 namespace robot {
 
-bool Margin::within(uint16_t width, uint16_t low, uint16_t high) {
-  if (width < low || width > high) return false;
-  distance(static_cast<uint16_t>(width - low));
-  distance(static_cast<uint16_t>(high - width));
-  return true;
-}
-
-Refusal read_pulse_distance(const PulseTrain& train, const PulseDistance& shape, uint8_t* bytes,
-                            Margin& margin) {
-  if (train.count != shape.first + 2 * shape.bits + 1) return Refusal::kBits;
-  const uint16_t zero = shape.zero_us;
-  const uint16_t half = zero / 2;
-  const uint16_t border = static_cast<uint16_t>(zero + half);
-  const uint16_t shortest =
-      shape.mark_us > kMarkSlack_us ? static_cast<uint16_t>(shape.mark_us - kMarkSlack_us) : 0;
-  const uint16_t longest = static_cast<uint16_t>(shape.mark_us + kMarkSlack_us);
-  const uint16_t* pulse = train.us + shape.first;
-  uint8_t byte = 0;
-  uint8_t filled = 0;
-  for (uint8_t left = shape.bits; left != 0; --left, pulse += 2) {
-    if (!margin.within(pulse[0], shortest, longest)) return Refusal::kWidth;
-    const uint32_t whole = static_cast<uint32_t>(pulse[0]) + pulse[1];
-    if (whole > 65535U) return Refusal::kWidth;
-    const uint16_t sum = static_cast<uint16_t>(whole);
-    const bool one = sum >= border;
-    const uint16_t low = one ? border : half;
-    if (!margin.within(sum, low, static_cast<uint16_t>(low + zero))) return Refusal::kWidth;
-    byte = static_cast<uint8_t>((byte >> 1) | (one ? 0x80 : 0));
-    if (++filled == 8 || left == 1) {
-      *bytes++ = static_cast<uint8_t>(byte >> (8 - filled));
-      byte = 0;
-      filled = 0;
-    }
+Refusal read_distances(const PulseTrain& train, const PulseShape& shape, uint16_t unit_us,
+                       Bits& bits, Margin& margin) {
+  const bool width = shape.one == kByWidth;
+  const uint16_t* pulse = train.us;
+  uint8_t left = train.count;
+  if (shape.header_mark != 0) {
+    const uint8_t skip = width ? 1 : 2;
+    pulse += skip;
+    left = static_cast<uint8_t>(left - skip);
   }
-  return margin.within(*pulse, shortest, longest) ? Refusal::kNone : Refusal::kWidth;
+  bits.count = left / 2;
+  if (width ? bits.count > shape.bits : bits.count != shape.bits) return Refusal::kBits;
+  uint16_t mark = unit_us;
+  if (shape.mark_4us != 0) mark = static_cast<uint16_t>(shape.mark_4us * 4);
+  const uint16_t longest = static_cast<uint16_t>(mark + kMarkSlack_us);
+  const uint16_t shortest = mark > kMarkSlack_us ? static_cast<uint16_t>(mark - kMarkSlack_us) : 0;
+  const uint16_t step = width ? unit_us : static_cast<uint16_t>(2 * unit_us);
+  const uint16_t least = static_cast<uint16_t>(2 * unit_us - step / 2);
+  uint8_t* byte = bits.bytes - 1;
+  uint8_t mask = 0;
+  while (true) {
+    if (!margin.within(*pulse++, shortest, longest)) return Refusal::kWidth;
+    if (left == 1) return Refusal::kNone;
+    mask = static_cast<uint8_t>(mask << 1);
+    if (mask == 0) {
+      mask = 1;
+      *++byte = 0;
+    }
+    const uint16_t sum = static_cast<uint16_t>(pulse[-1] + *pulse);
+    ++pulse;
+    uint16_t low = least;
+    if (sum >= static_cast<uint16_t>(least + step)) {
+      low = static_cast<uint16_t>(least + step);
+      *byte |= mask;
+    }
+    if (!margin.within(sum, low, static_cast<uint16_t>(low + step))) return Refusal::kWidth;
+    left = static_cast<uint8_t>(left - 2);
+    if (left == 0) return Refusal::kNone;
+  }
 }
 
 }  // namespace robot

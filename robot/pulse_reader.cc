@@ -2,66 +2,58 @@
 
 namespace runtrue {
 namespace robot {
-namespace {
-
-bool same_word(const Frame& a, const Frame& b) {
-  if (a.protocol != b.protocol || a.address != b.address || a.command != b.command) return false;
-  return a.protocol == Protocol::kJvc || a.toggle != b.toggle;
-}
-
-}  // namespace
 
 Heard PulseReader::edge(bool mark, uint32_t time_us) {
   if (mark == mark_) return Heard::kNothing;
-  const uint32_t width = time_us - level_since_us_;
-  mark_ = mark;
-  // The level that ends may turn out to go on from before a spike; then `level_since_us_` goes
-  // back.
   const uint32_t before = level_since_us_;
+  const uint32_t lasted = time_us - before;
+  const uint16_t width =
+      lasted > kLongestPulse_us ? kLongestPulse_us : static_cast<uint16_t>(lasted);
+  mark_ = mark;
   const Heard heard = mark ? end_space(width) : end_mark(width);
+  // The level that ended may turn out to go on from before a spike; then it began earlier.
   if (level_since_us_ == before) level_since_us_ = time_us;
   return heard;
 }
 
 Heard PulseReader::silence(uint32_t time_us) {
-  if (mark_ || ended_ || time_us - level_since_us_ < kFrameGap_us) return Heard::kNothing;
+  if (mark_ || !hearing_ || time_us - level_since_us_ < kFrameGap_us) return Heard::kNothing;
   return end_train();
 }
 
-Heard PulseReader::end_mark(uint32_t width) {
-  if (width < kSpike_us) {
-    if (!ended_) {
-      if (join_before()) return Heard::kNothing;
-    } else {
-      level_since_us_ = silent_since_us_;
-      return Heard::kNothing;
-    }
-  }
+Heard PulseReader::end_mark(uint16_t width) {
   Heard heard = Heard::kNothing;
-  if (!ended_ && width > kLongestPlainMark_us) heard = refuse(Refusal::kCut);
-  if (ended_) {
-    ended_ = false;
+  if (width < kSpike_us) {
+    if (!hearing_) {
+      level_since_us_ -= silence_us_;
+      return heard;
+    }
+    if (join_before()) return heard;
+  }
+  if (hearing_ && width > kLongestPlainMark_us) heard = refuse(Refusal::kCut);
+  if (!hearing_) {
+    hearing_ = true;
     train_.count = 0;
     start_us_ = level_since_us_;
-    silent_before_ = level_since_us_ - silent_since_us_ > kLongestPlainSpace_us;
   }
   push(width);
   return heard;
 }
 
-Heard PulseReader::end_space(uint32_t width) {
+Heard PulseReader::end_space(uint16_t width) {
   Heard heard = Heard::kNothing;
-  if (!ended_) {
-    if (width < kSpike_us && join_before()) return Heard::kNothing;
+  if (hearing_) {
+    if (width < kSpike_us && join_before()) return heard;
     if (width >= kFrameGap_us) {
       heard = end_train();
     } else if (width > kLongestPlainSpace_us && !has_header()) {
       heard = refuse(Refusal::kCut);
     } else {
       push(width);
+      return heard;
     }
   }
-  if (ended_) silent_since_us_ = level_since_us_;
+  silence_us_ = width;
   return heard;
 }
 
@@ -70,51 +62,49 @@ bool PulseReader::join_before() {
   if (train_.count > kMostPulses) return false;
   --train_.count;
   level_since_us_ -= train_.us[train_.count];
-  if (train_.count == 0) ended_ = true;  // the first mark goes on
+  if (train_.count == 0) hearing_ = false;  // the first mark goes on
   return true;
 }
 
-void PulseReader::push(uint32_t width) {
-  if (train_.count < kMostPulses) {
-    train_.us[train_.count++] =
-        width > 65535U ? static_cast<uint16_t>(65535U) : static_cast<uint16_t>(width);
-  } else {
-    train_.count = kMostPulses + 1;
-  }
+void PulseReader::push(uint16_t width) {
+  if (train_.count < kMostPulses) train_.us[train_.count] = width;
+  if (train_.count <= kMostPulses) ++train_.count;
 }
 
 Heard PulseReader::refuse(Refusal refusal) {
-  ended_ = true;
+  hearing_ = false;
   heard_start_us_ = start_us_;
   pulses_ = train_.count;
   refusal_ = refusal;
-  confirms_ = false;
   return refusal == Refusal::kNone ? Heard::kFrame : Heard::kRefused;
 }
 
 Heard PulseReader::end_train() {
-  if (!has_header() && !silent_before_) return refuse(Refusal::kCut);
+  confirms_ = false;
+  if (!has_header() && silence_us_ <= kLongestPlainSpace_us) return refuse(Refusal::kCut);
   frame_ = Frame();
-  const Refusal refusal = match_twin(read_train(train_, frame_));
-  const bool confirms = confirms_;
-  const Heard heard = refuse(refusal);
-  confirms_ = confirms;
-  return heard;
+  Refusal refusal = read_train(train_, frame_);
+  if (refusal == Refusal::kAwaitsTwin ||
+      (refusal == Refusal::kNone && frame_.protocol == Protocol::kJvc)) {
+    if (match_twin(refusal == Refusal::kNone)) refusal = Refusal::kNone;
+  }
+  return refuse(refusal);
 }
 
-Refusal PulseReader::match_twin(Refusal refusal) {
-  confirms_ = false;
-  const bool headed_jvc = refusal == Refusal::kNone && frame_.protocol == Protocol::kJvc;
-  if (refusal != Refusal::kAwaitsTwin && !headed_jvc) return refusal;
-  const bool matches =
-      has_word_ && same_word(frame_, word_) && start_us_ - word_start_us_ <= kTwinWithin_us;
-  confirms_ = matches && word_alone_;
-  word_alone_ = !matches && !headed_jvc;
-  has_word_ = true;
-  word_ = frame_;
+// Whether the word just read and the one before it confirm each other; it becomes the one before.
+bool PulseReader::match_twin(bool good_alone) {
+  const uint8_t protocol = static_cast<uint8_t>(frame_.protocol);
+  const uint8_t address = static_cast<uint8_t>(frame_.address);
+  const uint8_t command = static_cast<uint8_t>(frame_.command);
+  const bool turned = word_.inverted != frame_.toggle;
+  const bool matches = word_.protocol == protocol && word_.address == address &&
+                       word_.command == command && turned == (frame_.protocol != Protocol::kJvc) &&
+                       start_us_ - word_start_us_ <= kTwinWithin_us;
+  confirms_ = matches && word_.alone;
+  word_ = {protocol, address, command, frame_.toggle, !matches && !good_alone};
   word_start_us_ = start_us_;
   frame_.toggle = false;
-  return matches ? Refusal::kNone : refusal;
+  return matches;
 }
 
 }  // namespace robot

@@ -1,7 +1,7 @@
 // From edges to frames: cuts what a receiver hears into trains and reads each by the one protocol
 // that its header and its length call for.
 //
-// Freestanding C++14; some 250 bytes of memory, no tables. Times are microseconds of a counter that
+// Freestanding C++14; some 240 bytes of memory. Times are microseconds of a counter that
 // may wrap around. Feed every change of level with `edge`; between them call `silence` now and then
 // (at best every few milliseconds), or a frame is told only with the edge after it.
 //
@@ -9,8 +9,7 @@
 // - A space of kFrameGap_us ends a train. Inside a frame no protocol here is silent for more than
 //   4.5 ms, between frames none for less than 8.
 // - A mark longer than kLongestPlainMark_us begins a train, whatever stood before: only headers
-// have
-//   such marks. So a frame with a header is read right after garbage.
+//   have such marks. So a frame with a header is read right after garbage.
 // - A train that began without such a mark has no space longer than kLongestPlainSpace_us; a longer
 //   one begins it anew. It is read only if such a silence stood before it, so a frame without
 //   header is read after garbage and that silence.
@@ -55,31 +54,37 @@ class PulseReader {
   uint8_t pulses() const { return pulses_; }
 
  private:
-  Heard end_mark(uint32_t width);
-  Heard end_space(uint32_t width);
+  struct Word {        // that a twin may confirm
+    uint8_t protocol;  // 0 (NEC) stands for none
+    uint8_t address;
+    uint8_t command;
+    bool inverted;
+    bool alone;
+  };
+
+  Heard end_mark(uint16_t width);
+  Heard end_space(uint16_t width);
   Heard end_train();
   Heard refuse(Refusal refusal);
-  void push(uint32_t width);
   bool join_before();
-  Refusal match_twin(Refusal refusal);
+  bool match_twin(bool good_alone);
+  void push(uint16_t width);
   bool has_header() const { return train_.us[0] > kLongestPlainMark_us; }
 
-  PulseTrain train_ = {};
   Frame frame_ = {};
-  Frame word_ = {};  // the last word that a twin may confirm
+  Word word_ = {};
   uint32_t word_start_us_ = 0;
   uint32_t level_since_us_ = 0;
-  uint32_t silent_since_us_ = 0;  // the space before the train's first mark
   uint32_t start_us_ = 0;
   uint32_t heard_start_us_ = 0;
+  uint16_t silence_us_ = 0;  // before the train's first mark
   Refusal refusal_ = Refusal::kNone;
   uint8_t pulses_ = 0;
   bool mark_ = false;
-  bool ended_ = true;  // no train is being heard
-  bool silent_before_ = false;
+  bool hearing_ = false;  // a train
   bool confirms_ = false;
-  bool has_word_ = false;
-  bool word_alone_ = false;
+  PulseTrain train_ =
+      {};  // last, so that all before it is near the start, where the chip reaches it
 };
 
 }  // namespace robot

@@ -6,36 +6,33 @@ namespace runtrue {
 namespace robot {
 namespace {
 
-constexpr uint8_t kBits = 14;
-constexpr uint8_t kLongerBits = 15;
-// Between 888.9 and 843 µs: either form is taken with its clock some 5 % off.
-constexpr uint16_t kHalf_us = 870;
-
-}  // namespace
-
-Refusal read_rc5(const PulseTrain& train, Frame& frame) {
-  Margin margin;
-  BiphaseBits bits;
-  const Refusal refusal = read_biphase(train, {0, kHalf_us, true, true, kNoDouble}, bits, margin);
-  if (refusal != Refusal::kNone) return refusal;
-  if (bits.bits != kBits && bits.bits != kLongerBits) return Refusal::kBits;
-  const uint16_t word = static_cast<uint16_t>(bits.value);
+Refusal fields(const Bits& bits, Frame& frame) {
+  uint16_t word = static_cast<uint16_t>(bits.value);
   frame.command = word & 0x3F;
-  frame.margin_us = margin.least_us();
-  if (bits.bits == kBits) {
-    const bool upper = (word & 0x1000) == 0;
-    frame.protocol = upper ? Protocol::kRc5x : Protocol::kRc5;
-    frame.toggle = (word & 0x0800) != 0;
-    frame.address = static_cast<uint16_t>(word >> 6 & 0x1F);
-    if (upper) frame.command += 64;
-  } else {
+  frame.address = static_cast<uint8_t>(static_cast<uint16_t>(word << 2) >> 8);
+  const uint8_t high = static_cast<uint8_t>(word >> 8);
+  if (bits.count == 14) {
+    frame.protocol = Protocol::kRc5;
+    frame.address &= 0x1F;
+    frame.toggle = (high & 0x08) != 0;
+    if ((high & 0x10) == 0) {
+      frame.protocol = Protocol::kRc5x;
+      frame.command |= 64;
+    }
+  } else if (bits.count == 15) {
     frame.protocol = Protocol::kBiphase15;
-    frame.toggle = (word & 0x1000) != 0;
-    frame.address = static_cast<uint16_t>(word >> 6 & 0x3F);
-    frame.extended = static_cast<uint8_t>(word >> 13 & 1);
+    frame.address &= 0x3F;
+    frame.toggle = (high & 0x10) != 0;
+    frame.extended = (high & 0x20) != 0;
+  } else {
+    return Refusal::kBits;
   }
   return Refusal::kNone;
 }
+
+}  // namespace
+
+const PulseShape kRc5Shape RUNTRUE_FLASH = {0, 0, 0, 0, 868 / 4, 0, 0, 0, read_halves, fields};
 
 }  // namespace robot
 }  // namespace runtrue

@@ -1,5 +1,5 @@
 // Every protocol there is. A build with less room may link another `read_train` that asks fewer
-// decoders, as robot/size/two_protocols.cc does.
+// protocols, as robot/size/two_protocols.cc does.
 #include "robot/jvc.h"
 #include "robot/kaseikyo.h"
 #include "robot/nec.h"
@@ -12,30 +12,39 @@
 
 namespace runtrue {
 namespace robot {
-namespace {
-
-Refusal read_with_short_header(const PulseTrain& train, Frame& frame) {
-  const uint32_t header = static_cast<uint32_t>(train.us[0]) + train.us[1];
-  if (header > 3900) return read_kaseikyo(train, frame);  // 12 T, 4200 at least, 5 % fast: 3990
-  if (header >= 3270) return read_rc6(train, frame);      // 8 t: 3555; pulse width: 3000
-  return read_pulse_width(train, frame);
-}
-
-Refusal read_without_header(const PulseTrain& train, Frame& frame) {
-  if (train.count == 31) return read_sharp(train, frame);
-  if (train.count == 33) return read_bare_jvc(train, frame);
-  return train.count < 31 ? read_rc5(train, frame) : Refusal::kBits;
-}
-
-}  // namespace
 
 Refusal read_train(const PulseTrain& train, Frame& frame) {
-  if (train.count > kMostPulses) return Refusal::kTooLong;
+  const uint8_t count = train.count;
+  if (count > kMostPulses) return Refusal::kTooLong;
+  if (count < 3) return Refusal::kBits;
   const uint16_t mark = train.us[0];
-  if (mark <= kLongestPlainMark_us) return read_without_header(train, frame);
-  if (train.count < 3) return Refusal::kBits;
-  if (mark >= 7000) return train.count == 35 ? read_jvc(train, frame) : read_nec(train, frame);
-  return train.us[1] < 3000 ? read_with_short_header(train, frame) : read_samsung(train, frame);
+  const uint16_t space = train.us[1];
+  const PulseShape* shape = &kRc5Shape;
+  if (mark <= kLongestPlainMark_us) {
+    if (count == 31) {
+      shape = &kSharpShape;
+    } else if (count > 31) {
+      shape = &kBareJvcShape;
+    }
+  } else if (mark >= 7000) {
+    shape = &kNecShape;
+    if (count == 3) {
+      shape = &kNecRepeatShape;
+    } else if (count == 35) {
+      shape = &kJvcShape;
+    }
+  } else if (space >= 3000) {
+    shape = &kSamsungShape;
+  } else {
+    const uint16_t header = static_cast<uint16_t>(mark + space);
+    shape = &kPulseWidthShape;  // 5 units of 600: 3000
+    if (header > 3900) {
+      shape = &kKaseikyoShape;  // 12 T, 4200 at least, 5 % fast: 3990
+    } else if (header >= 3270) {
+      shape = &kRc6Shape;  // 8 t: 3555
+    }
+  }
+  return read_by(shape, train, frame);
 }
 
 }  // namespace robot

@@ -8,7 +8,12 @@ namespace robot {
 
 Refusal read_train(const PulseTrain& train, Frame& frame) {
   if (train.count > kMostPulses) return Refusal::kTooLong;
-  return train.us[0] > kLongestPlainMark_us ? read_nec(train, frame) : read_rc5(train, frame);
+  if (train.count < 3) return Refusal::kBits;
+  const PulseShape* shape = &kRc5Shape;
+  if (train.us[0] > kLongestPlainMark_us) {
+    shape = train.count == 3 ? &kNecRepeatShape : &kNecShape;
+  }
+  return read_by(shape, train, frame);
 }
 
 }  // namespace robot
