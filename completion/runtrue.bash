@@ -14,8 +14,8 @@ _runtrue() {
   COMPREPLY=()
 
   case "$before" in
-    --header | --picture | --data | --output) _runtrue_files "$word"; return ;;
-    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --port | --robot | --name | --who) return ;;
+    --header | --picture | --data | --output | --remote) _runtrue_files "$word"; return ;;
+    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --port | --address | --command | --extended | --frames | --repeats | --clock | --stretch | --jitter | --period | --loss | --tick | --speed | --robot | --name | --who) return ;;
   esac
 
   case "$command" in moves | record | remote) place=2 ;; esac
@@ -25,7 +25,7 @@ _runtrue() {
     case "$command" in
       moves) words='check format --help' ;;
       record) words='import export list --help' ;;
-      remote) words='read --help' ;;
+      remote) words='read learn write time-out --help' ;;
     esac
   else
     case "$command" in
@@ -37,7 +37,10 @@ _runtrue() {
       help) words='advise settings forecast press-list moves record remote serve' ;;
       remote)
         case "$part" in
-          read) words='--json --help' ;;
+          read) words='--remote --json --help' ;;
+          learn) words='--name --output --json --help' ;;
+          write) words='--address --command --extended --toggle --frames --repeats --clock --stretch --jitter --seed --output --help' ;;
+          time-out) words='--period --loss --tick --speed --json --help' ;;
         esac ;;
       moves)
         case "$part" in

@@ -23,7 +23,6 @@ constexpr const char* kRobotFile =
     "the robot's description: name, track width, trim range and more";
 constexpr const char* kRunsFile = "its runs, one a line, with a header line";
 constexpr const char* kMovesFile = "the list of moves, one a line";
-constexpr int kMostCaptures = 10'000;
 constexpr const char* kJson = "answer one JSON document and nothing else";
 
 Result<std::string> read_any(const std::string& text) { return text; }
@@ -131,25 +130,6 @@ CLI::Option* add_file(CLI::App* app, const char* name, std::string& file, const 
 }
 
 }  // namespace
-
-template <class T>
-CLI::Option* CommandTree::add_value(CLI::App* app, const char* name, const char* shown,
-                                    const char* what, Result<T> (*read)(const std::string&),
-                                    T& target) {
-  return app
-      ->add_option_function<std::string>(
-          name,
-          [this, name, read, &target](const std::string& text) {
-            auto value = read(text);
-            if (value) {
-              target = *std::move(value);
-            } else if (!fault_) {
-              fault_ = std::move(value).error().in_file(name);
-            }
-          },
-          what)
-      ->option_text(shown);
-}
 
 CommandTree::CommandTree()
     : app_(
@@ -366,32 +346,6 @@ void CommandTree::add_record_list(CLI::App* record) {
       "  runtrue record list history\n");
 }
 
-void CommandTree::add_remote() {
-  CLI::App* remote = app_.add_subcommand("remote", "Reads hand remotes from captures. ");
-  remote->require_subcommand(0, 1);
-  remote->footer("`runtrue remote read --help` says more.\n");
-  add_remote_read(remote);
-}
-
-void CommandTree::add_remote_read(CLI::App* remote) {
-  CLI::App* app = remote->add_subcommand(
-      "read",
-      "Says which keys of hand remotes captures hold. For each frame: protocol, address, command, "
-      "when, and by how much its widths are clear of the borders; for what was refused, why.");
-  app->add_option("CAPTURE", remote_read_.capture_files,
-                  "a receiver's line: CSV level,duration_us (1 = mark), or VCD with one signal")
-      ->required()
-      ->expected(1, kMostCaptures);
-  add_json(app, remote_read_.form);
-  app->footer(
-      "Examples:\n"
-      "  runtrue remote read left.csv right.csv stop.csv\n"
-      "  runtrue remote read line.vcd --json\n"
-      "\n"
-      "Exit 1: no frame was read. Hand remotes are bought products, used as their makers\n"
-      "say; nothing here is a safety device.\n");
-}
-
 void CommandTree::add_serve() {
   CLI::App* app = app_.add_subcommand("serve",
                                       "Serves the page for a whole set. Prints its address once it "
@@ -468,6 +422,9 @@ Result<Command> CommandTree::chosen() {
   if (name == "runtrue record export") return checked(record_export_);
   if (name == "runtrue record list") return checked(record_list_);
   if (name == "runtrue remote read") return remote_read_;
+  if (name == "runtrue remote learn") return remote_learn_;
+  if (name == "runtrue remote write") return remote_write_;
+  if (name == "runtrue remote time-out") return remote_time_out_;
   RUNTRUE_CHECK(name == "runtrue serve");
   return serve_;
 }

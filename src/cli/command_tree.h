@@ -35,6 +35,9 @@ class CommandTree {
   void add_record_list(CLI::App* record);
   void add_remote();
   void add_remote_read(CLI::App* remote);
+  void add_remote_learn(CLI::App* remote);
+  void add_remote_write(CLI::App* remote);
+  void add_remote_time_out(CLI::App* remote);
   void add_serve();
 
   // A value with a reader of its own; `shown` stands for it in the help.
@@ -57,7 +60,29 @@ class CommandTree {
   RecordExportArguments record_export_;
   RecordListArguments record_list_;
   RemoteReadArguments remote_read_;
+  RemoteLearnArguments remote_learn_;
+  RemoteWriteArguments remote_write_;
+  RemoteTimeOutArguments remote_time_out_;
   ServeArguments serve_;
 };
+
+template <class T>
+CLI::Option* CommandTree::add_value(CLI::App* app, const char* name, const char* shown,
+                                    const char* what, Result<T> (*read)(const std::string&),
+                                    T& target) {
+  return app
+      ->add_option_function<std::string>(
+          name,
+          [this, name, read, &target](const std::string& text) {
+            auto value = read(text);
+            if (value) {
+              target = *std::move(value);
+            } else if (!fault_) {
+              fault_ = std::move(value).error().in_file(name);
+            }
+          },
+          what)
+      ->option_text(shown);
+}
 
 }  // namespace runtrue

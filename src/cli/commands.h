@@ -19,6 +19,8 @@
 
 #include "cli/inputs.h"
 #include "drive/pose.h"
+#include "remote/synthesis.h"
+#include "remote/time_out.h"
 #include "server/assets.h"
 #include "units/result.h"
 
@@ -130,9 +132,40 @@ struct RecordListArguments {
 // `runtrue remote read`: "no" where nothing was read from any of the captures.
 struct RemoteReadArguments {
   std::vector<std::string> capture_files;
+  std::string remote_file;  // "" for none: a learned remote whose keys are named
   Form form = Form::kWords;
 };
 [[nodiscard]] Result<Answer> run(const RemoteReadArguments& arguments, Inputs& inputs);
+
+// `runtrue remote learn`: "no" where a key does not repeat or two can't be told apart.
+struct RemoteLearnArguments {
+  std::vector<std::string> keys;  // "NAME=CAPTURE"
+  std::string name;
+  std::string output_file;  // "" for none
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const RemoteLearnArguments& arguments, Inputs& inputs);
+
+// `runtrue remote write`: a test signal on standard output or into a file whose name ends in .csv
+// or .vcd.
+struct RemoteWriteArguments {
+  SignalOrder order;
+  Distortion distortion;
+  std::uint64_t seed = 1;
+  std::string output_file;  // "" for CSV on standard output
+};
+[[nodiscard]] Result<Answer> run(const RemoteWriteArguments& arguments, Inputs& inputs);
+
+// `runtrue remote time-out`: "no" where no time-out rides over a lost frame and stutters bearably.
+struct RemoteTimeOutArguments {
+  robot::Protocol protocol = robot::Protocol::kNec;
+  std::optional<double> period_s;  // as measured
+  double lost = 0.01;
+  double tick_s = kUsualTick_s;
+  double speed_mm_per_s = 200;
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const RemoteTimeOutArguments& arguments, Inputs& inputs);
 
 // `runtrue serve`: the one command that prints by itself, since it goes on until it is ended.
 struct ServeArguments {
@@ -148,9 +181,10 @@ struct Told {
   std::string text;
 };
 
-using Command =
-    std::variant<Told, AdviseArguments, SettingsArguments, ForecastArguments, PressListArguments,
-                 MovesCheckArguments, MovesFormatArguments, RecordImportArguments,
-                 RecordExportArguments, RecordListArguments, RemoteReadArguments, ServeArguments>;
+using Command = std::variant<Told, AdviseArguments, SettingsArguments, ForecastArguments,
+                             PressListArguments, MovesCheckArguments, MovesFormatArguments,
+                             RecordImportArguments, RecordExportArguments, RecordListArguments,
+                             RemoteReadArguments, RemoteLearnArguments, RemoteWriteArguments,
+                             RemoteTimeOutArguments, ServeArguments>;
 
 }  // namespace runtrue

@@ -89,13 +89,13 @@ class Listener {
     }
     if (pending_) {
       if (reader_.confirms_word_before()) {
-        reading_.frames.push_back({pending_frame_, pending_->start_us, std::nullopt});
+        reading_.frames.push_back({pending_frame_, pending_->start_us, std::nullopt, "", false});
       } else {
         refused(*pending_);
       }
       pending_.reset();
     }
-    reading_.frames.push_back({reader_.frame(), start_us, std::nullopt});
+    reading_.frames.push_back({reader_.frame(), start_us, std::nullopt, "", false});
   }
 
   void tell_periods() {

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -17,6 +18,8 @@ struct HeardFrame {
   // From the frame before to this one, start to start, where both belong to one hold: the same key,
   // the same toggle, at most kLongestPeriod_us apart.
   std::optional<double> since_last_us;
+  std::string key;       // of a learned remote that was asked about, else ""
+  bool learned = false;  // known by that remote's trains alone; `frame` has but its margin
 };
 
 struct RefusedPiece {

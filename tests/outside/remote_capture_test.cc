@@ -12,6 +12,7 @@
 #include <vector>
 
 #include "reference_data.h"
+#include "remote/learning.h"
 #include "remote/reading.h"
 
 namespace runtrue {
@@ -108,6 +109,38 @@ TEST(GeneratedCaptures, AreReadAtEachStretch) {
       if (row.at(4).rfind("0x", 0) != 0) continue;
       EXPECT_EQ(reading.frames[0].frame.command, std::stoul(row.at(4), nullptr, 16)) << row.at(0);
     }
+  }
+}
+
+// The remote that no decoder reads: each of its captures is a key, its bits those of `frames.csv`,
+// and each of its trains is told to be its own key's and no other's.
+TEST(RealCaptures, UnknownRemote_IsLearnedAndItsKeysAreToldApart) {
+  const std::string folder = testing::reference_data();
+  if (folder.empty()) GTEST_SKIP() << "skipped: no reference data";
+  std::map<std::string, std::string> bits;
+  for (const auto& row : rows_of(folder + "/captures/frames.csv")) {
+    if (row.at(4) != "pd8+8" || row.at(3) != "frame") continue;
+    std::string all;
+    for (const std::size_t field : {5U, 6U}) {
+      if (!all.empty()) all += '|';
+      const unsigned long value = std::stoul(row.at(field), nullptr, 16);
+      for (int bit = 0; bit < 8; ++bit) all += (value >> bit & 1) != 0 ? '1' : '0';
+    }
+    bits[row.at(0)] = all;
+  }
+  ASSERT_FALSE(bits.empty());
+  std::vector<KeyRecording> recordings;
+  for (const auto& [file, wanted] : bits) {
+    recordings.push_back({file, capture_of(folder + "/captures/" + file)});
+  }
+  const auto remote = learn_remote("unknown", recordings);
+  ASSERT_TRUE(remote.has_value()) << remote.error().one_line();
+  for (std::size_t i = 0; i < recordings.size(); ++i) {
+    EXPECT_EQ(remote->keys[i].bits, bits[recordings[i].name]);
+    CaptureReading reading = read_capture(recordings[i].capture);
+    recognise(*remote, recordings[i].capture, reading);
+    EXPECT_EQ(reading.frames.size(), static_cast<std::size_t>(remote->keys[i].trains));
+    for (const HeardFrame& heard : reading.frames) EXPECT_EQ(heard.key, recordings[i].name);
   }
 }
 

@@ -79,7 +79,7 @@ TEST_F(Help, Version_IsOneLine) {
 
 TEST_F(Help, EveryCommand_HasUsageExamplesAndLinesOfAScreen) {
   const std::vector<Call> calls = commands();
-  EXPECT_EQ(calls.size(), 11U);
+  EXPECT_EQ(calls.size(), 14U);
   for (const Call& call : calls) {
     const std::string text = help(call);
     SCOPED_TRACE(call.back());
@@ -111,7 +111,8 @@ TEST_F(Help, Examples_AreReadByTheParser) {
       std::ofstream("my.moves") << kMoves;
       const Outcome outcome =
           run_program_at("/bin/sh", {"-c", "exec " RUNTRUE_PROGRAM " " + command});
-      for (const char* parser : {"runtrue ", "runtrue: ", "--", "WHAT", "NAME"}) {
+      for (const char* parser :
+           {"runtrue ", "runtrue: ", "--", "WHAT", "NAME", "KEY", "PROTOCOL"}) {
         EXPECT_FALSE(outcome.err.starts_with(parser)) << line << outcome.err;
       }
     }

@@ -75,5 +75,97 @@ TEST_F(RemoteRead, BadFiles_AreRefusedAtTheirPlace) {
   expect_refusal(run({"remote", "red"}), "runtrue remote: ", {"read"});
 }
 
+class RemoteLearn : public Bench {};
+class RemoteWrite : public Bench {};
+class RemoteTimeOut : public Bench {};
+
+// Three presses of a made-up remote: 16 bits by pulse distance after 6 and 3 ms.
+std::string odd_remote(unsigned bits) {
+  std::string text = "level,duration_us\n0,50000\n";
+  for (int press = 0; press < 3; ++press) {
+    text += "1,6000\n0,3000\n";
+    for (int bit = 0; bit < 16; ++bit) {
+      text += (bits >> bit & 1) != 0 ? "1,400\n0,1200\n" : "1,400\n0,400\n";
+    }
+    text += "1,400\n0,60000\n";
+  }
+  return text;
+}
+
+TEST_F(RemoteLearn, UnknownRemote_IsSavedAndItsKeysAreReadAgain) {
+  write("left.csv", odd_remote(0x51A3));
+  write("stop.csv", odd_remote(0x2E4D));
+  EXPECT_EQ(run({"remote", "read", "left.csv"}).status, 1);
+  const Outcome learned = run({"remote", "learn", "left=left.csv", "stop=stop.csv", "--name",
+                               "grey", "--output", "grey.json", "--json"});
+  EXPECT_EQ(learned.status, 0) << learned.err;
+  const json answer = document_of(learned);
+  EXPECT_EQ(answer["coding"], "pulse-distance");
+  EXPECT_EQ(answer["bits"], 16);
+  EXPECT_GE(answer["margin_us"], 420);
+  const Outcome outcome =
+      run({"remote", "read", "stop.csv", "left.csv", "--remote", "grey.json", "--json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json files = document_of(outcome)["files"];
+  ASSERT_EQ(files[0]["frames"].size(), 3U);
+  EXPECT_EQ(files[0]["frames"][2]["key"], "stop");
+  EXPECT_EQ(files[0]["refused"], json::array());
+  EXPECT_EQ(files[1]["frames"][0]["key"], "left");
+  EXPECT_EQ(files[1]["frames"][0]["protocol"], "learned");
+}
+
+TEST_F(RemoteLearn, KeysThatAreTheSame_AreNotLearned) {
+  write("left.csv", odd_remote(0x51A3));
+  const Outcome outcome =
+      run({"remote", "learn", "left=left.csv", "right=left.csv", "--output", "grey.json"});
+  EXPECT_EQ(outcome.status, 1);
+  EXPECT_TRUE(outcome.out.starts_with("Not learned: ")) << outcome.out;
+  EXPECT_FALSE(is_there("grey.json"));
+  expect_refusal(run({"remote", "learn", "left.csv"}), "KEY=CAPTURE: ", {"left=left.csv"});
+}
+
+TEST_F(RemoteLearn, SavedRemoteThatCannotBeUsed_IsRefusedAtItsPlace) {
+  write("key.csv", nec_hold());
+  const auto refuse = [this](const std::string& text, const std::string& place) {
+    write("bad.json", text);
+    expect_refusal(run({"remote", "read", "key.csv", "--remote", "bad.json"}), "bad.json:" + place,
+                   {"expected"});
+  };
+  refuse("{\"name\": \"x\"}", "1:1:");
+  refuse("{\"name\": \"x\",\n \"keys\": [{\"name\": \"a\", \"forms_us\": [[1, 2]]}]}", "2:");
+  refuse(
+      "{\"name\": \"x\", \"keys\": [{\"name\": \"a\", \"protocol\": \"none\", \"address\": 1, "
+      "\"command\": 1}]}",
+      "1:");
+}
+
+TEST_F(RemoteWrite, SignalOfEveryForm_IsReadAgain) {
+  for (const char* file : {"key.csv", "key.vcd"}) {
+    const Outcome outcome =
+        run({"remote", "write", "nec", "--address", "0x40", "--command", "25", "--repeats", "2",
+             "--clock", "-3", "--stretch", "90", "--jitter", "20", "--output", file});
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    const json frames = document_of(run({"remote", "read", file, "--json"}))["files"][0]["frames"];
+    ASSERT_EQ(frames.size(), 3U);
+    EXPECT_EQ(frames[0]["address"], 64);
+    EXPECT_EQ(frames[0]["command"], 25);
+    EXPECT_EQ(frames[2]["repeat"], true);
+  }
+  expect_refusal(run({"remote", "write", "nec", "--address", "256"}),
+                 "runtrue remote write: ", {"address"});
+  expect_refusal(run({"remote", "write", "nex"}), "PROTOCOL: ", {"nec"});
+}
+
+TEST_F(RemoteTimeOut, TicksOfAQuarterSecond_TwoAreSuggested) {
+  const Outcome outcome = run({"remote", "time-out", "nec", "--json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json answer = document_of(outcome);
+  EXPECT_EQ(answer["suggested"]["ticks"], 2);
+  EXPECT_EQ(answer["suggested"]["rides_over"], 1);
+  EXPECT_EQ(answer["choices"][0]["rides_over"], -1);
+  EXPECT_EQ(run({"remote", "time-out", "nec", "--loss", "80"}).status, 1);
+  expect_refusal(run({"remote", "time-out", "nec", "--loss", "95"}), "--loss: ", {"90"});
+}
+
 }  // namespace
 }  // namespace runtrue
