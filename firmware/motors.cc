@@ -88,7 +88,10 @@ void set_motors(const runtrue::robot::Duties& duties, uint16_t off_after_ms) {
   }
 }
 
-void set_lamp(bool lit) { set_pin(board::lamp(), lit); }
+void set_lamp(bool lit) {
+  const board::Pin lamp = board::lamp();
+  if (((*lamp.output & lamp.mask) != 0) != lit) set_pin(lamp, lit);
+}
 
 ISR(TIMER0_COMPA_vect) {
   if (ticks != 0xFF) ++ticks;

@@ -25,9 +25,12 @@ void Machine::load_parts() {
         RemoteKey{static_cast<uint32_t>(key.command & 0xFFFFFFUL), key.address, key.protocol,
                   static_cast<uint8_t>(key.command >> 24), key.motion};
   }
+  const uint8_t ticks =
+      has_settings_
+          ? static_cast<uint8_t>((settings_.hold_timeout_ms - kHeardLate_ms) / kHoldTick_ms)
+          : static_cast<uint8_t>(1);
   hold_ = HoldToDrive(keys_of_remote_, keys,
-                      HoldRules{settings_.repeat_period_us, settings_.repeat_window_us,
-                                static_cast<uint8_t>(settings_.hold_timeout_ms / kHoldTick_ms)});
+                      HoldRules{settings_.repeat_period_us, settings_.repeat_window_us, ticks});
 }
 
 // Goes on behind the trial that the log says was the last one finished.

@@ -53,6 +53,8 @@ constexpr uint16_t kBatteryDip_ms = 500;
 constexpr uint16_t kPotFull = 1023;
 // The clock of hold to drive: the time-out is reached to within one of these.
 constexpr uint8_t kHoldTick_ms = 10;
+// A frame is known for one only behind its silence (kFrameGap_us), and then up to two ticks late.
+constexpr uint8_t kHeardLate_ms = 9;
 
 // What the port senses at a tick.
 struct Sensed {
