@@ -14,13 +14,13 @@ _runtrue() {
   COMPREPLY=()
 
   case "$before" in
-    --header | --picture | --data | --output | --remote) _runtrue_files "$word"; return ;;
-    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --port | --address | --command | --extended | --frames | --repeats | --clock | --stretch | --jitter | --period | --loss | --tick | --speed | --robot | --name | --who) return ;;
+    --header | --picture | --data | --output | --remote | --moves) _runtrue_files "$word"; return ;;
+    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --trials | --port | --address | --command | --extended | --frames | --repeats | --clock | --stretch | --jitter | --period | --loss | --tick | --speed | --robot | --name | --who) return ;;
   esac
 
   case "$command" in moves | record | remote) place=2 ;; esac
   if [ "$COMP_CWORD" -eq 1 ]; then
-    words='advise settings forecast press-list moves record remote serve help --help --version'
+    words='advise settings forecast press-list moves record remote load log serve help --help --version'
   elif [ "$COMP_CWORD" -eq 2 ] && [ "$place" -eq 2 ]; then
     case "$command" in
       moves) words='check format --help' ;;
@@ -33,8 +33,10 @@ _runtrue() {
       settings) words='--header --json --help' ;;
       forecast) words='--start --samples --seed --picture --json --help' ;;
       press-list) words='--json --help' ;;
+      load) words='--moves --trials --port --trim-from-pot --replace --json --help' ;;
+      log) words='--port --json --help' ;;
       serve) words='--data --port --lan --help' ;;
-      help) words='advise settings forecast press-list moves record remote serve' ;;
+      help) words='advise settings forecast press-list moves record remote load log serve' ;;
       remote)
         case "$part" in
           read) words='--remote --json --help' ;;
@@ -61,7 +63,7 @@ _runtrue() {
         fi ;;
     esac
     # An argument that is no option is a file, but for the words that stand for something else.
-    if [[ $word != -* && $command != help && ! ($command == record && ($COMP_CWORD -eq 3 || $part != import)) ]]; then
+    if [[ $word != -* && $command != help && $command != log && ! ($command == record && ($COMP_CWORD -eq 3 || $part != import)) ]]; then
       _runtrue_files "$word"
       return
     fi

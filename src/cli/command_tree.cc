@@ -60,6 +60,7 @@ Result<T> read_whole(const std::string& text, T lowest, T highest) {
 
 Result<int> read_samples(const std::string& text) { return read_whole<int>(text, 1, 10'000'000); }
 Result<int> read_port(const std::string& text) { return read_whole<int>(text, 0, 65535); }
+Result<int> read_trials(const std::string& text) { return read_whole<int>(text, 1, 8); }
 Result<std::uint64_t> read_seed(const std::string& text) {
   return read_whole<std::uint64_t>(text, 0, std::numeric_limits<std::uint64_t>::max());
 }
@@ -158,6 +159,8 @@ CommandTree::CommandTree()
   add_moves();
   add_record();
   add_remote();
+  add_load();
+  add_log();
   add_serve();
   app_.add_subcommand("help", "Shows the help of a command: runtrue help advise. ");
 }
@@ -346,6 +349,43 @@ void CommandTree::add_record_list(CLI::App* record) {
       "  runtrue record list history\n");
 }
 
+void CommandTree::add_load() {
+  CLI::App* app = app_.add_subcommand(
+      "load",
+      "Loads a robot over its cable. Its settings, and a list of moves and runs to be made where "
+      "they are asked for; each is there whole or not at all.");
+  add_file(app, "ROBOT.json", load_.robot_file, kRobotFile);
+  add_file(app, "RUNS.csv", load_.runs_file, kRunsFile);
+  app->add_option("--moves", load_.moves_file, "a list of moves for its go key")
+      ->option_text("MOVES");
+  add_value(app, "--trials", "N",
+            "runs to be made one after the other, the advised one first, 1 to 8", read_trials,
+            load_.trials);
+  app->add_option("--port", load_.port, "its serial port (the one a robot answers on)")
+      ->option_text("PORT");
+  app->add_flag("--trim-from-pot", load_.trim_from_pot, "its potentiometer sets the trim");
+  app->add_flag("--replace", load_.replace, "load a robot that has another name too");
+  add_json(app, load_.form);
+  app->footer(
+      "Examples:\n"
+      "  runtrue load dunlin.json dunlin.csv\n"
+      "  runtrue load dunlin.json dunlin.csv --moves square.moves --trials 6\n"
+      "\n"
+      "Keep the wheels clear of the bench while loading: they may start without warning.\n"
+      "Unplug before a run.\n");
+}
+
+void CommandTree::add_log() {
+  CLI::App* app = app_.add_subcommand(
+      "log", "Shows what a robot really ran. Read over its cable: the last eight runs.");
+  app->add_option("--port", log_.port, "its serial port (the one a robot answers on)")
+      ->option_text("PORT");
+  add_json(app, log_.form);
+  app->footer(
+      "Example:\n"
+      "  runtrue log --port /dev/ttyUSB0\n");
+}
+
 void CommandTree::add_serve() {
   CLI::App* app = app_.add_subcommand("serve",
                                       "Serves the page for a whole set. Prints its address once it "
@@ -425,6 +465,8 @@ Result<Command> CommandTree::chosen() {
   if (name == "runtrue remote learn") return remote_learn_;
   if (name == "runtrue remote write") return remote_write_;
   if (name == "runtrue remote time-out") return remote_time_out_;
+  if (name == "runtrue load") return load_;
+  if (name == "runtrue log") return log_;
   RUNTRUE_CHECK(name == "runtrue serve");
   return serve_;
 }

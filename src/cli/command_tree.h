@@ -38,6 +38,8 @@ class CommandTree {
   void add_remote_learn(CLI::App* remote);
   void add_remote_write(CLI::App* remote);
   void add_remote_time_out(CLI::App* remote);
+  void add_load();
+  void add_log();
   void add_serve();
 
   // A value with a reader of its own; `shown` stands for it in the help.
@@ -63,6 +65,8 @@ class CommandTree {
   RemoteLearnArguments remote_learn_;
   RemoteWriteArguments remote_write_;
   RemoteTimeOutArguments remote_time_out_;
+  LoadArguments load_;
+  LogArguments log_;
   ServeArguments serve_;
 };
 

@@ -167,6 +167,23 @@ struct RemoteTimeOutArguments {
 };
 [[nodiscard]] Result<Answer> run(const RemoteTimeOutArguments& arguments, Inputs& inputs);
 
+struct LoadArguments {
+  std::string robot_file, runs_file;
+  std::string moves_file;      // "" for none
+  int trials = 0;              // 0 to 8
+  std::string port;            // "": the one a robot answers on
+  bool trim_from_pot = false;  // the robot reads its trim from its potentiometer
+  bool replace = false;        // a robot of another name too
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const LoadArguments& arguments, Inputs& inputs);
+
+struct LogArguments {
+  std::string port;  // as above
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const LogArguments& arguments, Inputs& inputs);
+
 // `runtrue serve`: the one command that prints by itself, since it goes on until it is ended.
 struct ServeArguments {
   std::string data_file;
@@ -185,6 +202,6 @@ using Command = std::variant<Told, AdviseArguments, SettingsArguments, ForecastA
                              PressListArguments, MovesCheckArguments, MovesFormatArguments,
                              RecordImportArguments, RecordExportArguments, RecordListArguments,
                              RemoteReadArguments, RemoteLearnArguments, RemoteWriteArguments,
-                             RemoteTimeOutArguments, ServeArguments>;
+                             RemoteTimeOutArguments, LoadArguments, LogArguments, ServeArguments>;
 
 }  // namespace runtrue
