@@ -25,7 +25,7 @@ _runtrue() {
     case "$command" in
       moves) words='check format --help' ;;
       record) words='import export list --help' ;;
-      remote) words='read learn write time-out --help' ;;
+      remote) words='read learn write time-out room --help' ;;
     esac
   else
     case "$command" in
@@ -42,6 +42,7 @@ _runtrue() {
           read) words='--remote --json --help' ;;
           learn) words='--name --output --json --help' ;;
           write) words='--address --command --extended --toggle --frames --repeats --clock --stretch --jitter --seed --output --help' ;;
+          room) words='--json --help' ;;
           time-out) words='--period --loss --tick --speed --json --help' ;;
         esac ;;
       moves)

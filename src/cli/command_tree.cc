@@ -465,6 +465,7 @@ Result<Command> CommandTree::chosen() {
   if (name == "runtrue remote learn") return remote_learn_;
   if (name == "runtrue remote write") return remote_write_;
   if (name == "runtrue remote time-out") return remote_time_out_;
+  if (name == "runtrue remote room") return remote_room_;
   if (name == "runtrue load") return load_;
   if (name == "runtrue log") return log_;
   RUNTRUE_CHECK(name == "runtrue serve");

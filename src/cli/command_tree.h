@@ -38,6 +38,7 @@ class CommandTree {
   void add_remote_learn(CLI::App* remote);
   void add_remote_write(CLI::App* remote);
   void add_remote_time_out(CLI::App* remote);
+  void add_remote_room(CLI::App* remote);
   void add_load();
   void add_log();
   void add_serve();
@@ -65,6 +66,7 @@ class CommandTree {
   RemoteLearnArguments remote_learn_;
   RemoteWriteArguments remote_write_;
   RemoteTimeOutArguments remote_time_out_;
+  RemoteRoomArguments remote_room_;
   LoadArguments load_;
   LogArguments log_;
   ServeArguments serve_;

@@ -156,6 +156,13 @@ struct RemoteWriteArguments {
 };
 [[nodiscard]] Result<Answer> run(const RemoteWriteArguments& arguments, Inputs& inputs);
 
+// `runtrue remote room`: "no" where two of the remotes given out share a code.
+struct RemoteRoomArguments {
+  std::string room_file;
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const RemoteRoomArguments& arguments, Inputs& inputs);
+
 // `runtrue remote time-out`: "no" where no time-out rides over a lost frame and stutters bearably.
 struct RemoteTimeOutArguments {
   robot::Protocol protocol = robot::Protocol::kNec;
@@ -198,10 +205,11 @@ struct Told {
   std::string text;
 };
 
-using Command = std::variant<Told, AdviseArguments, SettingsArguments, ForecastArguments,
-                             PressListArguments, MovesCheckArguments, MovesFormatArguments,
-                             RecordImportArguments, RecordExportArguments, RecordListArguments,
-                             RemoteReadArguments, RemoteLearnArguments, RemoteWriteArguments,
-                             RemoteTimeOutArguments, LoadArguments, LogArguments, ServeArguments>;
+using Command =
+    std::variant<Told, AdviseArguments, SettingsArguments, ForecastArguments, PressListArguments,
+                 MovesCheckArguments, MovesFormatArguments, RecordImportArguments,
+                 RecordExportArguments, RecordListArguments, RemoteReadArguments,
+                 RemoteLearnArguments, RemoteWriteArguments, RemoteTimeOutArguments,
+                 RemoteRoomArguments, LoadArguments, LogArguments, ServeArguments>;
 
 }  // namespace runtrue

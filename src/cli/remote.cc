@@ -1,4 +1,4 @@
-// `runtrue remote read`, `learn`, `write` and `time-out`.
+// `runtrue remote read`, `learn`, `write`, `time-out` and `room`.
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -11,6 +11,7 @@
 #include "files/capture_file.h"
 #include "files/remote_answers.h"
 #include "files/remote_json.h"
+#include "files/room_json.h"
 #include "files/text_file.h"
 #include "remote/learning.h"
 #include "remote/reading.h"
@@ -189,6 +190,31 @@ Result<Answer> run(const RemoteTimeOutArguments& arguments, Inputs& /*inputs*/) 
   answer.text += paragraph(
       "A first drive needs a hand at the table's edge. Local rules come first; nothing here is a "
       "safety device.");
+  return answer;
+}
+
+Result<Answer> run(const RemoteRoomArguments& arguments, Inputs& /*inputs*/) {
+  RUNTRUE_TRY(const std::string text, read_text(arguments.room_file));
+  RUNTRUE_TRY(const Room room, read_room(text, arguments.room_file));
+  auto plan = plan_room(room.remotes, room.robots, room.time_out_s);
+  if (!plan) return tl::unexpected(std::move(plan).error().in_file(arguments.room_file));
+  Answer answer;
+  for (const Danger& danger : plan->dangers) {
+    if (danger.kind == DangerKind::kSameCode) answer.exit = Exit::kNo;
+  }
+  if (arguments.form == Form::kJson) {
+    answer.text = document_text(room_plan_document(room, *plan));
+    return answer;
+  }
+  answer.text = paragraph(fmt::format(
+      "{} turn{} for {} robot{}; at most {} of the remotes can be held at once.", plan->turns,
+      plan->turns == 1 ? "" : "s", room.robots, room.robots == 1 ? "" : "s", plan->at_once));
+  std::vector<std::vector<std::string>> rows{{"remote", "turn"}};
+  for (std::size_t i = 0; i < plan->chosen.size(); ++i) {
+    rows.push_back({room.remotes[plan->chosen[i]].name, std::to_string(plan->turn[i])});
+  }
+  answer.text += rows_text(rows);
+  for (const Danger& danger : plan->dangers) answer.text += paragraph(danger.sentence);
   return answer;
 }
 

@@ -91,6 +91,7 @@ void CommandTree::add_remote() {
   add_remote_learn(remote);
   add_remote_write(remote);
   add_remote_time_out(remote);
+  add_remote_room(remote);
 }
 
 void CommandTree::add_remote_read(CLI::App* remote) {
@@ -191,6 +192,22 @@ void CommandTree::add_remote_time_out(CLI::App* remote) {
       "\n"
       "Exit 1: none rides over a lost frame and stutters at most once a minute. Nothing here\n"
       "is a safety device: keep a hand at the table's edge on a first drive.\n");
+}
+
+void CommandTree::add_remote_room(CLI::App* remote) {
+  CLI::App* app = remote->add_subcommand(
+      "room",
+      "Plans several remotes in a room. It gives them out, says who could drive or drown whom, and "
+      "parts them into the fewest turns.");
+  app->add_option("ROOM.json", remote_room_.room_file, "the remotes, and how many robots there are")
+      ->required();
+  add_json(app, remote_room_.form);
+  app->footer(
+      "Example:\n"
+      "  runtrue remote room club.json\n"
+      "\n"
+      "Exit 1: two of the remotes given out send the same code. Nothing here is a safety\n"
+      "device.\n");
 }
 
 }  // namespace runtrue

@@ -167,5 +167,31 @@ TEST_F(RemoteTimeOut, TicksOfAQuarterSecond_TwoAreSuggested) {
   expect_refusal(run({"remote", "time-out", "nec", "--loss", "95"}), "--loss: ", {"90"});
 }
 
+class RemoteRoom : public Bench {};
+
+TEST_F(RemoteRoom, PlanOfThree_NamesTurnsAndDangers) {
+  write("room.json", R"({"robots": 2, "remotes": [
+    {"name": "grey", "protocol": "nec", "address": 64, "period_ms": 107.4},
+    {"name": "twin", "protocol": "nec", "address": 64, "period_ms": 108},
+    {"name": "black", "protocol": "rc5", "address": 5}]})");
+  const Outcome outcome = run({"remote", "room", "room.json", "--json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json answer = document_of(outcome);
+  EXPECT_EQ(answer["remotes"][0]["name"], "grey");
+  EXPECT_EQ(answer["remotes"][1]["name"], "black");
+  EXPECT_EQ(answer["turns"], 2);
+  EXPECT_EQ(answer["at_once"], 1);
+  EXPECT_EQ(answer["dangers"][0]["kind"], "drowned");
+  EXPECT_TRUE(run({"remote", "room", "room.json"}).out.starts_with("2 turns for 2 robots;"));
+  write("room.json", R"({"robots": 2, "remotes": [
+    {"name": "grey", "protocol": "nec", "address": 64},
+    {"name": "twin", "protocol": "nec", "address": 64}]})");
+  EXPECT_EQ(run({"remote", "room", "room.json"}).status, 1);
+  write("bad.json", "{\"robots\": 0,\n \"remotes\": []}");
+  expect_refusal(run({"remote", "room", "bad.json"}), "bad.json:1:12: ", {"robots", "30"});
+  write("bad.json", "{\"robots\": 1,\n \"remotes\": [{\"name\": \"a\", \"address\": 1}]}");
+  expect_refusal(run({"remote", "room", "bad.json"}), "bad.json:2:14: ", {"protocol"});
+}
+
 }  // namespace
 }  // namespace runtrue
