@@ -175,7 +175,7 @@ void CommandTree::add_advise() {
   add_file(app, "RUNS.csv", advise_.runs_file, kRunsFile);
   add_value(app, "--tolerance-mm-per-m", "MM", "allowed drift either way after a metre (10)",
             read_tolerance, advise_.tolerance_mm_per_m);
-  add_value(app, "--longest-line", "LENGTH", "the floor there is for a run (1400 mm)", read_line_mm,
+  add_value(app, "--longest-line", "LENGTH", "the floor there is for a run (2000 mm)", read_line_mm,
             advise_.longest_line_mm);
   add_value(app, "--picture", "FILE", "draw the runs and the trims: .svg, .pdf or .png",
             read_picture, advise_.picture_file);

@@ -45,7 +45,7 @@ enum class Form { kWords, kJson };
 struct AdviseArguments {
   std::string robot_file, runs_file;
   double tolerance_mm_per_m = 10.0;
-  double longest_line_mm = 1400.0;
+  double longest_line_mm = 2000.0;
   std::string picture_file;  // "" for none
   Form form = Form::kWords;
 };

@@ -18,6 +18,9 @@ struct Spread {
 };
 
 constexpr double kGuessWeight = 0.5;  // robots
+// A robot's scatter is given as the root of a mean square; uncertain by 0.45 in its logarithm, it
+// lies above its own median by exp(0.45²).
+constexpr double kRootOverMedian = 0.2;
 
 Spread next_of(const std::vector<Known>& known, double guessed_sd) {
   const double n = static_cast<double>(known.size());
@@ -46,7 +49,7 @@ std::optional<SetPrior> set_prior(std::span<const Truing> others) {
     };
     mismatches.push_back(known(Constant::kMismatchForward));
     effects.push_back(known(Constant::kTrimEffect));
-    scatters.push_back({std::log(t.settings.scatter.curvature_per_mm), 0.0});
+    scatters.push_back({std::log(t.settings.scatter.curvature_per_mm) - kRootOverMedian, 0.0});
     trims.push_back({static_cast<double>(t.best_trim.value), 0.0});
     lowest = std::max(lowest, t.curve.front().trim);
     highest = std::min(highest, t.curve.back().trim);
@@ -62,9 +65,9 @@ std::optional<SetPrior> set_prior(std::span<const Truing> others) {
   const Spread effect = next_of(effects, 0.0025);
   prior.trim_effect_mean = effect.mean;
   prior.trim_effect_sd = effect.sd;
-  const Spread scatter = next_of(scatters, 0.6);
+  const Spread scatter = next_of(scatters, 0.55);
   prior.scatter_drift_mm_per_m = drift_mm_per_m(Curvature::from_per_mm(std::exp(scatter.mean)));
-  prior.scatter_log_sd = std::clamp(scatter.sd, 0.3, 0.6);
+  prior.scatter_log_sd = std::clamp(scatter.sd, 0.4, 0.6);
   const Spread trim = next_of(trims, 8.0);
   const int reach = static_cast<int>(std::ceil(2.0 * trim.sd));
   const int middle = static_cast<int>(std::lround(trim.mean));

@@ -85,8 +85,8 @@ Result<CheckOutcome> check_robot_runs(const Robot& robot, const Truing& truing,
   outcome.expected_mm_per_m = truing.drift_mm_per_m.mean;
   double reading = 0.0;  // variance of a check's own reading, curvature
   for (const auto& seen : internal::observe(robot, checks, {})) {
-    outcome.drifts_mm_per_m.push_back(drift(seen.mismatch / track));
-    reading += seen.variance / (track * track) / static_cast<double>(checks.size());
+    outcome.drifts_mm_per_m.push_back(drift(seen.noted().mismatch / track));
+    reading += seen.noted().variance / (track * track) / static_cast<double>(checks.size());
   }
   const double scatter = truing.settings.scatter.curvature_per_mm;
   const double single_sd = drift(std::sqrt(reading + scatter * scatter));

@@ -158,9 +158,9 @@ std::vector<RunDrift> run_drifts(const Robot& robot,
   std::vector<RunDrift> drifts;
   const double scatter = posterior.scatter_per_mm() * robot.track_width.mm();
   for (const auto& o : observations) {
-    const double sd = std::sqrt(o.variance + scatter * scatter);
+    const double sd = std::sqrt(o.noted().variance + scatter * scatter);
     const NormalMixture curvature(
-        {{1.0, o.mismatch / robot.track_width.mm(), sd / robot.track_width.mm()}});
+        {{1.0, o.noted().mismatch / robot.track_width.mm(), sd / robot.track_width.mm()}});
     const bool doubt = std::any_of(doubtful.begin(), doubtful.end(),
                                    [&](const auto& d) { return d.row == o.row; });
     drifts.push_back({o.row, o.trim, o.level, drift_estimate(curvature, tail),
@@ -205,7 +205,7 @@ Result<Truing> true_robot(const Robot& robot, std::span<const Run> runs,
     }
   }
   auto [verdict, reason] =
-      internal::judge(robot, posterior, observations, truing.best_trim, options, straight_prior);
+      internal::judge(robot, posterior, observations, truing.best_trim, options);
   truing.verdict = verdict;
   truing.reason = std::move(reason);
   if (verdict == Verdict::kMoreRuns) {

@@ -37,7 +37,7 @@ struct SetPrior {
 struct TruingOptions {
   double tolerance_mm_per_m = 10.0;  // allowed drift either way, > 0
   double confidence = 0.95;          // of the stop rule and of every interval, 0.5..0.999
-  Length longest_line = Length::from_mm(1400);  // floor there is for a run, 300 mm or more
+  Length longest_line = Length::from_mm(2000);  // floor there is for a run, 300 mm or more
   std::optional<SetPrior> set{};                // what is known of the set, if anything
 };
 

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace runtrue {
@@ -9,6 +10,14 @@ namespace runtrue {
 std::string sideways_words(double mm) {
   if (std::abs(mm) < 0.5) return "straight";
   return fmt::format("{:.0f} mm to the {}", std::abs(mm), mm > 0.0 ? "left" : "right");
+}
+
+std::string drift_words(const Estimate& mm_per_m) {
+  const double reach = std::max((mm_per_m.high - mm_per_m.low) / 2.0, 1.0);
+  if (std::abs(mm_per_m.mean) < 0.5) {
+    return fmt::format("straight, give or take {:.0f} mm in a metre", reach);
+  }
+  return fmt::format("{} in a metre, give or take {:.0f}", sideways_words(mm_per_m.mean), reach);
 }
 
 std::string next_run_words(const NextRun& next) {
@@ -31,10 +40,8 @@ std::string sentence_of(const Robot& robot, const Truing& truing) {
   if (truing.run_drifts.empty()) {
     sentence = fmt::format("{} has not been measured yet.", robot.name);
   } else if (truing.verdict == Verdict::kInTolerance) {
-    sentence =
-        fmt::format("{} runs true at trim {}: {} in a metre, give or take {:.0f}.", robot.name,
-                    truing.best_trim.value, sideways_words(truing.drift_mm_per_m.mean),
-                    std::max((truing.drift_mm_per_m.high - truing.drift_mm_per_m.low) / 2.0, 1.0));
+    sentence = fmt::format("{} runs true at trim {}: {}.", robot.name, truing.best_trim.value,
+                           drift_words(truing.drift_mm_per_m));
   } else if (truing.verdict == Verdict::kCannotReach) {
     sentence = fmt::format("{} can't be brought within tolerance: {}.", robot.name, truing.reason);
   } else {

@@ -11,7 +11,11 @@ namespace runtrue {
 // "34 mm to the right", "straight" under half a millimetre.
 [[nodiscard]] std::string sideways_words(double mm);
 
-// "Set the trim to -4 and run it straight at level 128; read the tape at 700 and 1400 mm."
+// A drift with its interval: "34 mm to the left in a metre, give or take 6", "straight, give or
+// take 6 mm in a metre".
+[[nodiscard]] std::string drift_words(const Estimate& mm_per_m);
+
+// "Set the trim to -4 and run it straight at level 128; read the tape at 1000 and 2000 mm."
 [[nodiscard]] std::string next_run_words(const NextRun& next);
 
 // One or two short sentences: "Dunlin bends about 34 mm to the right in a metre at its best trim so

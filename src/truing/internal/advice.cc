@@ -25,9 +25,10 @@ constexpr std::array<std::pair<double, double>, 7> kHermite{
      {2.366759410734541, 3.07571239675865e-2},
      {3.750439717725742, 5.48268855972216e-4}}};
 
-constexpr double kMetre_mm = 1000.0;
-
 double normal_below(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
+
+// A trim that bends it less by no more than this is not worth looking for.
+constexpr double kHardlyBetter_mm_per_m = 3.0;
 
 template <class Visit>
 void for_every_trim(const Robot& robot, Visit visit) {
@@ -35,42 +36,25 @@ void for_every_trim(const Robot& robot, Visit visit) {
     visit(Trim{t});
 }
 
-// Where the two tape lines go: as far out as the floor allows, the first half-way.
-struct Lines {
-  double half_mm, end_mm;
-};
-Lines lines_for(const TruingOptions& options) {
-  const double end =
-      std::floor(options.longest_line.mm() / 50.0) * 50.0;  // a round number to lay a tape to
-  return {std::floor(end / 2.0 / 50.0) * 50.0, end};
+// "4 %": by how much to slow the faster wheel, and which one that is.
+std::string slower_wheel_words(double mismatch) {
+  return fmt::format("slow its {} wheel by {:.{}f} % in its code",
+                     mismatch > 0.0 ? "right" : "left", 100.0 * std::abs(mismatch),
+                     std::abs(mismatch) < 0.1 ? 1 : 0);
 }
 
-// Variance of the mismatch that a two-line straight will tell, for a robot that bends with
-// `curvature`. One that bends so hard that it leaves the strip is read once, where it leaves, and
-// its aim goes unseen.
-double reading_variance(double curvature_per_mm, const Lines& lines, double track_mm,
-                        double scatter_per_mm, const StraightPrior& prior) {
-  constexpr double kStripHalf_mm =
-      400.0;  // of floor either side that a tape is laid across; arbitrary
-  const double model = prior.hard_bend_ratio * curvature_per_mm;
-  double variance = scatter_per_mm * scatter_per_mm + model * model;
-  const double end_offset = std::abs(curvature_per_mm) * lines.end_mm * lines.end_mm / 2.0;
-  if (end_offset <= kStripHalf_mm) {
-    const double x1 = lines.half_mm, x2 = lines.end_mm, span = x1 * x2 * (x2 - x1);
-    const double tape = 2.0 * prior.tape_sd_mm * std::hypot(x1, x2) / span;
-    const double placing = 2.0 * prior.placing_sd_mm / (x1 * x2);
-    variance += tape * tape + placing * placing;
-  } else {
-    const double x = std::sqrt(2.0 * kStripHalf_mm / std::abs(curvature_per_mm));
-    const double aim = 2.0 * prior.aim_sd_rad / x;
-    variance += aim * aim;
+// " Its battery went from 4.8 to 4.1 V, so charge it first", where the runs noted so.
+std::string battery_words(std::span<const StraightObservation> observations) {
+  double highest = 0.0, lowest = 1e300;
+  for (const auto& o : observations) {
+    if (!o.battery_v) continue;
+    highest = std::max(highest, *o.battery_v);
+    lowest = std::min(lowest, *o.battery_v);
   }
-  return variance * track_mm * track_mm;
-}
-
-std::string drift_words(double mean, double low, double high) {
-  return fmt::format("{}, give or take {:.0f}", sideways_words(mean),
-                     std::max((high - low) / 2.0, 1.0));
+  constexpr double kTired = 0.92;  // of the highest noted; a fresh pack sinks less in one sitting
+  if (lowest > kTired * highest) return "";
+  return fmt::format("; its battery went from {:.1f} to {:.1f} V, so charge it first", highest,
+                     lowest);
 }
 
 }  // namespace
@@ -120,9 +104,77 @@ Reach reach_of(const StraightPosterior& posterior, const Robot& robot, double to
   return reach;
 }
 
+double as_good_as_it_gets(const StraightPosterior& posterior, const Robot& robot, Trim best,
+                          double tolerance_per_mm) {
+  const double track = robot.track_width.mm();
+  const double tolerance = tolerance_per_mm * track;  // in mismatch
+  const double near = curvature_of_drift(kHardlyBetter_mm_per_m).per_mm() * track;
+  const StraightVector design = design_of(robot, robot.level_usual, best);
+  double good = 0.0;
+  for (const auto& part : posterior.parts()) {
+    if (part.weight < 1e-4) continue;
+    const double k_sd = std::sqrt(part.covariance(3, 3));
+    const StraightVector shared = part.covariance * design;
+    const double slope = shared[3] / part.covariance(3, 3);
+    const double sd = std::sqrt(std::max(design.dot(shared) - slope * shared[3], 1e-18));
+    for (const auto& [node, weight] : kHermite) {
+      const double k = part.mean[3] + node * k_sd;
+      const double m = design.dot(part.mean) + slope * node * k_sd;
+      // Beyond this the next trim would bend it less by more than that.
+      const double half = std::max(tolerance, (std::abs(k) + near) / 2.0);
+      const bool next_down = best > robot.trim_range.lowest;
+      const bool next_up = best < robot.trim_range.highest;
+      // A bend to the left is mended by the trim below where a higher trim bends further left.
+      const double left = (k > 0.0 ? next_down : next_up) ? half : 1e3;
+      const double right = (k > 0.0 ? next_up : next_down) ? half : 1e3;
+      good +=
+          part.weight * weight * (normal_below((left - m) / sd) - normal_below((-right - m) / sd));
+    }
+  }
+  return good;
+}
+
+namespace {
+
+std::string range_reason(const Robot& robot, const StraightPosterior& posterior, Trim best,
+                         const std::string& drifts) {
+  const double rest = posterior.curvature(robot.level_usual, best).mean() * robot.track_width.mm();
+  return fmt::format(
+      "the trim range {} to {} is too small: at trim {} it still runs {}; look for "
+      "a dragging wheel or castor, swap a motor, or {}",
+      robot.trim_range.lowest.value, robot.trim_range.highest.value, best.value, drifts,
+      slower_wheel_words(rest));
+}
+
+std::string coarse_reason(const Robot& robot, const StraightPosterior& posterior, Trim best,
+                          const std::string& drifts) {
+  const double rest = posterior.curvature(robot.level_usual, best).mean() * robot.track_width.mm();
+  const double count = drift_mm_per_m(
+      Curvature::from_per_mm(std::abs(posterior.mean()[3]) / robot.track_width.mm()));
+  return fmt::format(
+      "one count of trim is too coarse, it moves the robot by {:.0f} mm in a metre: "
+      "the best whole trim {} leaves {}; allow it a wider tolerance, or {}",
+      count, best.value, drifts, slower_wheel_words(rest));
+}
+
+std::string scatter_reason(double scatter_mm_per_m, Trim best, const std::string& drifts,
+                           std::span<const StraightObservation> observations) {
+  return fmt::format(
+      "its runs scatter by {:.0f} mm in a metre{}; look for a slipping tyre, a loose "
+      "wheel or a dirty castor; at trim {} it runs {}",
+      scatter_mm_per_m, battery_words(observations), best.value, drifts);
+}
+
+}  // namespace
+
 Judgement judge(const Robot& robot, const StraightPosterior& posterior,
                 std::span<const StraightObservation> observations, Trim best,
-                const TruingOptions& options, const StraightPrior& prior) {
+                const TruingOptions& options) {
+  constexpr std::size_t kFew = 3;     // runs; one of two may be a slip of the pen
+  constexpr std::size_t kMany = 6;    // runs, after which scatter is known well enough to blame it
+  constexpr double kHopeless = 0.02;  // so that few that can be trued are given up
+  constexpr double kLikelyIn = 0.8;   // as good as it gets, and likely within
+  constexpr double kRatherOut = 0.5;  // as good as it gets, and rather not within
   const double tolerance_per_mm = curvature_of_drift(options.tolerance_mm_per_m).per_mm();
   const NormalMixture at_best = posterior.curvature(robot.level_usual, best);
   const double probability = at_best.within(tolerance_per_mm);
@@ -130,252 +182,49 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
   const auto drift = [](double curvature) {
     return drift_mm_per_m(Curvature::from_per_mm(curvature));
   };
-  const double mean = drift(at_best.mean());
-  const std::string words =
-      drift_words(mean, drift(at_best.quantile(tail)), drift(at_best.quantile(1.0 - tail)));
+  const std::string drifts = drift_words(
+      {drift(at_best.mean()), drift(at_best.quantile(tail)), drift(at_best.quantile(1.0 - tail))});
+  const auto chance = [&] { return std::floor(100.0 * probability); };
   if (probability >= options.confidence) {
     return {Verdict::kInTolerance,
-            fmt::format(
-                "at trim {} it drifts {} in a metre; within {:g} mm with a probability of {:.0f} %",
-                best.value, words, options.tolerance_mm_per_m, std::floor(100.0 * probability))};
+            fmt::format("at trim {} it runs {}; within {:g} mm with a probability of {:.0f} %",
+                        best.value, drifts, options.tolerance_mm_per_m, chance())};
   }
-  const Reach reach = reach_of(posterior, robot, tolerance_per_mm);
-  constexpr double kHopeless =
-      0.02;  // so that a robot that can be trued is given up in fewer than 1 of 100
-  constexpr std::size_t kRunsForRange = 3;  // one of two may be a slip of the pen
-  const bool range = reach.range_too_small > 0.5;
-  if (reach.in_tolerance <= kHopeless && (!range || observations.size() >= kRunsForRange)) {
-    if (range) {
-      return {Verdict::kCannotReach,
-              fmt::format("the trim range {} to {} is too small: at trim {} it still drifts {} in "
-                          "a metre; look for a dragging "
-                          "wheel or castor, or swap a motor",
-                          robot.trim_range.lowest.value, robot.trim_range.highest.value, best.value,
-                          words)};
+  if (observations.size() >= kFew) {
+    const Reach reach = reach_of(posterior, robot, tolerance_per_mm);
+    const bool range = reach.range_too_small > 0.5;
+    const bool settled =
+        as_good_as_it_gets(posterior, robot, best, tolerance_per_mm) >= options.confidence;
+    if (settled && probability >= kLikelyIn) {
+      return {Verdict::kInTolerance,
+              fmt::format("at trim {} it runs {}; within {:g} mm with a probability of {:.0f} %, "
+                          "and no other whole trim would do much better",
+                          best.value, drifts, options.tolerance_mm_per_m, chance())};
     }
-    return {
-        Verdict::kCannotReach,
-        fmt::format("one count of trim is too coarse: the best whole trim {} leaves {} in a metre",
-                    best.value, words)};
+    if (reach.in_tolerance <= kHopeless || (settled && probability <= kRatherOut)) {
+      return {Verdict::kCannotReach, range ? range_reason(robot, posterior, best, drifts)
+                                           : coarse_reason(robot, posterior, best, drifts)};
+    }
   }
-  // How many runs more at the best trim would settle it, if it stayed where it is now.
-  const double track = robot.track_width.mm();
   const double scatter = posterior.scatter_per_mm();
-  const double one_run =
-      reading_variance(at_best.mean(), lines_for(options), track, scatter, prior) / (track * track);
-  const double room =
-      (tolerance_per_mm - std::abs(at_best.mean())) / 1.645;  // sd that would do, one side at 95 %
-  const double now = at_best.sd() * at_best.sd();
-  const double more = room > 0.0 ? one_run / (room * room) - one_run / now : 1e9;
-  constexpr double kSettled = 0.9;
-  constexpr std::size_t kFewRuns = 6;
-  constexpr double kTooMany = 4.0;
-  if (observations.size() >= kFewRuns && more > kTooMany) {
-    double other_is_better = 0.0;
-    for (const int step : {-1, 1}) {
-      const Trim trim{best.value + step};
-      if (trim < robot.trim_range.lowest || trim > robot.trim_range.highest) continue;
-      // The neighbour is better where the drift at best is past half the neighbour's effect to its
-      // side.
-      const double effect = posterior.curvature(robot.level_usual, trim).mean() - at_best.mean();
-      const double half_way = -effect / 2.0;
-      other_is_better += effect > 0.0 ? at_best.below(half_way) : 1.0 - at_best.below(half_way);
-    }
-    const double scatter_drift = drift(scatter);
-    if (scatter_drift > options.tolerance_mm_per_m) {
-      return {Verdict::kCannotReach,
-              fmt::format("its runs scatter by {:.0f} mm in a metre: look for a slipping tyre, a "
-                          "loose wheel or a dirty castor; "
-                          "at trim {} it drifts {}",
-                          scatter_drift, best.value, words)};
-    }
-    if (other_is_better <= 1.0 - kSettled) {
-      return {Verdict::kCannotReach,
-              fmt::format("one count of trim is too coarse to be sure: trim {} is the best whole "
-                          "trim and leaves {} in a metre, "
-                          "within {:g} mm with a probability of {:.0f} %",
-                          best.value, words, options.tolerance_mm_per_m, 100.0 * probability)};
-    }
+  if (observations.size() >= kMany && drift(scatter) > options.tolerance_mm_per_m) {
+    return {Verdict::kCannotReach, scatter_reason(drift(scatter), best, drifts, observations)};
   }
   if (observations.empty()) return {Verdict::kMoreRuns, "no straight run has been measured yet"};
   const bool one_trim = std::all_of(observations.begin(), observations.end(), [&](const auto& o) {
     return o.trim == observations.front().trim;
   });
-  if (one_trim) {
+  if (one_trim && !options.set) {
     return {
         Verdict::kMoreRuns,
         fmt::format("all straight runs were at trim {}, so what a count of trim does on this robot "
                     "is only assumed",
                     observations.front().trim.value)};
   }
-  return {
-      Verdict::kMoreRuns,
-      fmt::format("at trim {} it probably drifts {} in a metre; within {:g} mm with a "
-                  "probability of {:.0f} % so far",
-                  best.value, words, options.tolerance_mm_per_m, std::floor(100.0 * probability))};
-}
-
-NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
-                      std::span<const StraightObservation> observations,
-                      const TruingOptions& options, const StraightPrior& prior) {
-  const Lines lines = lines_for(options);
-  NextRun next;
-  next.level = robot.level_usual;
-  next.half_line = Length::from_mm(lines.half_mm);
-  next.line = Length::from_mm(lines.end_mm);
-  next.trim = best_trim_of(posterior, robot);
-  if (observations.empty()) return next;
-
-  // One step ahead on the normal that matches mean and covariance: how likely the then best trim is
-  // in tolerance, averaged over what the run may read.
-  const StraightVector mean = posterior.mean();
-  const StraightMatrix covariance = posterior.covariance();
-  const double track = robot.track_width.mm();
-  const double scatter = posterior.scatter_per_mm();
-  const double half = curvature_of_drift(options.tolerance_mm_per_m).per_mm() * track;
-  std::vector<StraightVector> designs;
-  std::vector<double> means, variances;
-  for_every_trim(robot, [&](Trim trim) {
-    designs.push_back(design_of(robot, robot.level_usual, trim));
-    means.push_back(designs.back().dot(mean));
-    variances.push_back(designs.back().dot(covariance * designs.back()));
-  });
-  const std::size_t count = designs.size();
-  struct Left {
-    double root_mean_square = 0.0;  // of the mismatch at the then best trim
-    double within = 0.0;            // probability that it is in tolerance
-  };
-  const auto left = [&](const std::vector<double>& m, const std::vector<double>& v) {
-    double least = 1e300;
-    std::size_t at = 0;
-    for (std::size_t i = 0; i < count; ++i) {
-      const double square = m[i] * m[i] + v[i];
-      if (square < least) {
-        least = square;
-        at = i;
-      }
-    }
-    const double sd = std::sqrt(std::max(v[at], 1e-18));
-    return Left{std::sqrt(least),
-                normal_below((half - m[at]) / sd) - normal_below((-half - m[at]) / sd)};
-  };
-  // While all runs were at one trim its effect is a guess: a longer step may send the robot off the
-  // strip, a shorter one hides in the scatter. Steps of 8 to 16 race alike.
-  constexpr int kFirstStep = 12;
-  // Breaks the tie while no next run could make it sure; larger ones race worse.
-  constexpr double kSpreadWeight = 0.05;
-  // Turning the screw to a trim that will not be the last takes a part of a run's time.
-  constexpr double kScrewEffort = 1.15;
-  const Left now = left(means, variances);
-  const Trim current = observations.back().trim;
-  const Trim best_now = next.trim;
-  const bool one_trim = std::all_of(observations.begin(), observations.end(), [&](const auto& o) {
-    return o.trim == observations.front().trim;
-  });
-  double best_gain = -1e300;
-  std::vector<double> after_means(count), after_variances(count), gains(count);
-  for (std::size_t c = 0; c < count; ++c) {
-    const Trim trim{robot.trim_range.lowest.value + static_cast<int>(c)};
-    if (one_trim && !options.set && std::abs(trim.value - current.value) > kFirstStep) continue;
-    const StraightVector shared = covariance * designs[c];
-    const double bend = std::sqrt(means[c] * means[c] + variances[c]) / track;
-    const double seen = variances[c] + reading_variance(bend, lines, track, scatter, prior);
-    for (std::size_t i = 0; i < count; ++i) {
-      gains[i] = designs[i].dot(shared) / seen;
-      after_variances[i] = variances[i] - gains[i] * gains[i] * seen;
-    }
-    double gain = 0.0;
-    for (const auto& [node, weight] : kHermite) {
-      const double surprise = node * std::sqrt(seen);
-      for (std::size_t i = 0; i < count; ++i) after_means[i] = means[i] + gains[i] * surprise;
-      const Left after = left(after_means, after_variances);
-      gain += weight * (after.within - now.within +
-                        kSpreadWeight * (now.root_mean_square - after.root_mean_square) / half);
-    }
-    if (trim != current && trim != best_now) gain /= kScrewEffort;
-    const bool nearer =
-        std::abs(trim.value - best_now.value) < std::abs(next.trim.value - best_now.value);
-    if (gain > best_gain + 1e-9 || (gain > best_gain - 1e-9 && nearer)) {
-      best_gain = std::max(gain, best_gain);
-      next.trim = trim;
-    }
-  }
-  return next;
-}
-
-namespace {
-
-constexpr double kRound = 2.0 * std::numbers::pi;
-
-// Constants known better than this part of what a single move scatters by itself hardly sharpen a
-// forecast any more: sqrt(1 + 0.6²) = 1.17 of the scatter alone.
-constexpr double kPartOfScatter = 0.6;
-
-// The time among `times` after which `left_over` of the covariance is least.
-template <class LeftOver>
-Duration best_time(std::span<const double> times_s, const SpeedFit& fit, const Robot& robot,
-                   TimedMove move, const SpeedPrior& prior, LeftOver left_over) {
-  double least = 1e300;
-  Duration best;
-  for (const double time_s : times_s) {
-    SpeedFit after = fit;
-    after.covariance = covariance_after(fit, robot, move, time_s, prior);
-    const double left = left_over(after);
-    if (left < least) {
-      least = left;
-      best = Duration::from_s(time_s);
-    }
-  }
-  return best;
-}
-
-}  // namespace
-
-std::optional<NextRun> next_distance(const Robot& robot, const SpeedFit& fit, Trim best,
-                                     const TruingOptions& options, const SpeedPrior& prior) {
-  const double wanted_mm = std::max(50.0 / 1.96, kPartOfScatter * fit.distance_scatter * kMetre_mm);
-  const auto left_over = [&](const SpeedFit& f) {
-    return move_variance(f, robot, TimedMove::kStraight, kMetre_mm);
-  };
-  if (left_over(fit) <= wanted_mm * wanted_mm) return std::nullopt;
-  // As long as it surely stays on the floor there is, by whole and half seconds.
-  const double rate = usual_rate(fit, robot, TimedMove::kStraight);
-  const double fast = rate * std::exp(2.0 * std::sqrt(fit.covariance(kLogGain, kLogGain)));
-  const double longest_s = std::max(options.longest_line.mm() / fast, 0.5);
-  std::vector<double> times_s;
-  for (const double part : {0.5, 1.0}) {
-    times_s.push_back(std::max(std::floor(2.0 * part * longest_s) / 2.0, 0.5));
-  }
-  NextRun next;
-  next.level = robot.level_usual;
-  next.trim = best;
-  next.time = best_time(times_s, fit, robot, TimedMove::kStraight, prior, left_over);
-  return next;
-}
-
-std::optional<NextRun> next_turn(const Robot& robot, const SpeedFit& fit, Trim best,
-                                 const SpeedPrior& prior) {
-  const double wanted_rad =
-      std::max(3.0 * std::numbers::pi / 180.0 / 1.96, kPartOfScatter * fit.turn_scatter * kRound);
-  const double left = move_variance(fit, robot, TimedMove::kTurnLeft, kRound);
-  const double right = move_variance(fit, robot, TimedMove::kTurnRight, kRound);
-  if (std::max(left, right) <= wanted_rad * wanted_rad) return std::nullopt;
-  NextRun next;
-  next.kind = RunKind::kTurn;
-  next.level = robot.level_usual;
-  next.trim = best;
-  next.to_the_left = left >= right;
-  const TimedMove move = next.to_the_left ? TimedMove::kTurnLeft : TimedMove::kTurnRight;
-  std::vector<double> times_s;
-  for (const double rounds : {1.0, 2.0, 3.0}) {  // beyond three, wheels slip and people lose count
-    const double time_s = rounds * kRound / usual_rate(fit, robot, move) + fit.mean[kLostTurn];
-    times_s.push_back(std::max(std::round(2.0 * time_s) / 2.0, 0.5));
-  }
-  next.time = best_time(times_s, fit, robot, move, prior, [&](const SpeedFit& f) {
-    return move_variance(f, robot, TimedMove::kTurnLeft, kRound) +
-           move_variance(f, robot, TimedMove::kTurnRight, kRound);
-  });
-  return next;
+  return {Verdict::kMoreRuns,
+          fmt::format("at trim {} it probably runs {}; within {:g} mm with a probability of "
+                      "{:.0f} % so far",
+                      best.value, drifts, options.tolerance_mm_per_m, chance())};
 }
 
 }  // namespace runtrue::internal

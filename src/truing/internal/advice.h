@@ -23,16 +23,38 @@ struct Reach {
 [[nodiscard]] Reach reach_of(const StraightPosterior& posterior, const Robot& robot,
                              double tolerance_per_mm);
 
+// How likely the robot at that trim is in tolerance, or no other whole trim would bend it less by
+// more than 3 mm in a metre.
+[[nodiscard]] double as_good_as_it_gets(const StraightPosterior& posterior, const Robot& robot,
+                                        Trim best, double tolerance_per_mm);
+
+// In tolerance: within it with the stated confidence; or as good as it gets with that confidence
+// and within tolerance with 80 %, since more runs would tell more but not make it truer. Cannot
+// reach: hardly any whole trim could do it, or as good as it gets and rather out of tolerance than
+// in; or its runs scatter by more than the tolerance.
 struct Judgement {
   Verdict verdict = Verdict::kMoreRuns;
   std::string reason;
 };
 [[nodiscard]] Judgement judge(const Robot& robot, const StraightPosterior& posterior,
                               std::span<const StraightObservation> observations, Trim best,
-                              const TruingOptions& options, const StraightPrior& prior);
+                              const TruingOptions& options);
 
-// The straight to run next: the first at the trim nearest 0, later ones where they make it
-// likeliest that the then best trim is in tolerance.
+// Where the two tape lines go: as far out as the floor allows, the first half-way.
+struct Lines {
+  double half_mm, end_mm;
+};
+[[nodiscard]] Lines lines_for(const TruingOptions& options);
+
+// Variance of the mismatch that a two-line straight will tell, for a robot that bends with
+// `curvature`. One that leaves the strip before the end line is read where it leaves; before the
+// half line its aim goes unseen.
+[[nodiscard]] double reading_variance(double curvature_per_mm, const Lines& lines, double track_mm,
+                                      double scatter_per_mm, const StraightPrior& prior);
+
+// The straight to run next: the first at the trim nearest 0 (or where the set's robots are true),
+// later ones where they make it likeliest that the then best trim is in tolerance. What the run may
+// read is foreseen for both ways in which the trim may work.
 [[nodiscard]] NextRun next_straight(const Robot& robot, const StraightPosterior& posterior,
                                     std::span<const StraightObservation> observations,
                                     const TruingOptions& options, const StraightPrior& prior);

@@ -16,8 +16,7 @@ StraightObservation seen_at(int trim, double mismatch, double sd) {
   o.level = Level{128};
   o.trim = Trim{trim};
   o.design = design_of(knot(), o.level, o.trim);
-  o.mismatch = mismatch;
-  o.variance = sd * sd;
+  o.as[0] = {true, mismatch, sd * sd, 0.0};
   o.scatter_factor = 140.0;
   o.two_lines = true;
   return o;
@@ -59,19 +58,20 @@ TEST(NextStraight, FitsTheFloorThereIs) {
   EXPECT_EQ(next.half_line.mm(), 450.0);
 }
 
-TEST(NextStraight, WhileTheTrimsEffectIsAGuess_TakesAModestStep) {
+TEST(NextStraight, WhileTheTrimsEffectIsAGuess_TakesAStepThatWouldDoOneWayRound) {
+  // 0.06 of mismatch is some 16 counts of a usual effect; which way is open.
   const std::vector<StraightObservation> seen{seen_at(0, 0.06, 0.002)};
   const NextRun next =
       next_straight(knot(), StraightPosterior(knot(), seen, {}), seen, {}, StraightPrior());
-  EXPECT_NE(next.trim.value, 0);
-  EXPECT_LE(std::abs(next.trim.value), 12);
+  EXPECT_GE(std::abs(next.trim.value), 8);
+  EXPECT_LE(std::abs(next.trim.value), 24);
 }
 
 TEST(NextStraight, OnceTheEffectIsKnown_RunsNearTheBestTrim) {
   const std::vector<StraightObservation> seen{seen_at(0, 0.04, 0.001), seen_at(-12, -0.02, 0.001)};
   const StraightPosterior posterior(knot(), seen, {});
   const NextRun next = next_straight(knot(), posterior, seen, {}, StraightPrior());
-  EXPECT_NEAR(next.trim.value, best_trim_of(posterior, knot()).value, 2);
+  EXPECT_NEAR(next.trim.value, best_trim_of(posterior, knot()).value, 4);
 }
 
 }  // namespace

@@ -4,7 +4,6 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <map>
 #include <utility>
 
@@ -13,146 +12,27 @@
 namespace runtrue::internal {
 namespace {
 
-// Curvature and aim from one run's marks with the covariance that tape and placing give them.
-struct Marks {
-  double curvature_per_mm = 0.0;
-  double aim_rad = 0.0;
-  Eigen::Matrix2d covariance = Eigen::Matrix2d::Zero();  // of (curvature, aim)
-  bool two_lines = false;
-};
-
-Marks marks_of_two(const Run& run, const StraightPrior& prior) {
-  const double x1 = run.half->line.mm(), y1 = run.half->sideways.mm();
-  const double x2 = run.end->line.mm(), y2 = run.end->sideways.mm();
-  const TwoMarkFit fit = fit_two_marks(x1, y1, x2, y2);
-  // d(curvature, aim)/d(y1, y2) by central differences of the exact circle; 0.5 mm is far below any
-  // radius.
-  constexpr double kStep_mm = 0.5;
-  Eigen::Matrix2d slope;
-  for (int i = 0; i < 2; ++i) {
-    const double d1 = i == 0 ? kStep_mm : 0.0;
-    const double d2 = i == 1 ? kStep_mm : 0.0;
-    const TwoMarkFit up = fit_two_marks(x1, y1 + d1, x2, y2 + d2);
-    const TwoMarkFit down = fit_two_marks(x1, y1 - d1, x2, y2 - d2);
-    slope(0, i) = (up.curvature_per_mm - down.curvature_per_mm) / (2.0 * kStep_mm);
-    slope(1, i) = (up.aim_rad - down.aim_rad) / (2.0 * kStep_mm);
-  }
-  const double tape = prior.tape_sd_mm * prior.tape_sd_mm;
-  const double placing = prior.placing_sd_mm * prior.placing_sd_mm;
-  const Eigen::Matrix2d readings =
-      tape * Eigen::Matrix2d::Identity() + placing * Eigen::Matrix2d::Constant(1.0);
-  return {fit.curvature_per_mm, fit.aim_rad, slope * readings * slope.transpose(), true};
-}
-
-// One line: the aim can't be told from the bend, so its whole prior spread goes into the curvature.
-Marks marks_of_one(const LineReading& reading, const StraightPrior& prior) {
-  const double x = reading.line.mm(), y = reading.sideways.mm();
-  const double curvature = 2.0 * y / (x * x + y * y);
-  const double by_sideways =
-      2.0 / (x * x + y * y) - 4.0 * y * y / ((x * x + y * y) * (x * x + y * y));
-  const double by_aim = 2.0 / std::hypot(x, y);  // turning the chord against the start heading
-  const double sideways =
-      prior.tape_sd_mm * prior.tape_sd_mm + prior.placing_sd_mm * prior.placing_sd_mm;
-  Marks marks{curvature, 0.0, Eigen::Matrix2d::Zero(), false};
-  marks.covariance(0, 0) =
-      by_sideways * by_sideways * sideways + by_aim * by_aim * prior.aim_sd_rad * prior.aim_sd_rad;
-  return marks;
-}
-
-// The aim error's own spread: its prior, sharpened by the aims that two-line runs show (four runs'
-// worth of prior).
-double aim_variance(std::span<const Marks> all, const StraightPrior& prior) {
-  constexpr double kPriorRuns = 4.0;
-  double sum = kPriorRuns * prior.aim_sd_rad * prior.aim_sd_rad;
-  double count = kPriorRuns;
-  for (const Marks& marks : all) {
-    if (!marks.two_lines) continue;
-    // A slip of the pen must not make all aims look wild: no more than three sd from one run.
-    const double aim = std::min(std::abs(marks.aim_rad), 3.0 * prior.aim_sd_rad);
-    sum += aim * aim;
-    count += 1.0;
-  }
-  return sum / count;
-}
-
-}  // namespace
-
-StraightVector design_of(const Robot& robot, Level level, Trim trim) {
-  const double usual = robot.level_usual.value;
-  const double size = level.value == 0 ? usual : std::abs(level.value);
-  const bool reverse = level.value < 0;
-  return {reverse ? 0.0 : 1.0, reverse ? 1.0 : 0.0, usual / size - 1.0,
-          static_cast<double>(trim.value)};
-}
-
-std::vector<StraightObservation> observe(const Robot& robot, std::span<const Run> runs,
-                                         const StraightPrior& prior) {
-  std::vector<const Run*> used;
-  std::vector<Marks> marks;
-  for (const Run& run : runs) {
-    if (run.kind != RunKind::kStraight || run.left_out || (!run.half && !run.end)) continue;
-    const bool two = run.half && run.end;
-    used.push_back(&run);
-    marks.push_back(two ? marks_of_two(run, prior)
-                        : marks_of_one(run.end ? *run.end : *run.half, prior));
-  }
-  const double aim = aim_variance(marks, prior);
-  const double track_mm = robot.track_width.mm();
-
-  std::vector<StraightObservation> observations;
-  for (std::size_t i = 0; i < used.size(); ++i) {
-    const Marks& m = marks[i];
-    StraightObservation seen;
-    seen.row = used[i]->row;
-    seen.level = used[i]->level;
-    seen.trim = used[i]->trim;
-    seen.design = design_of(robot, seen.level, seen.trim);
-    seen.two_lines = m.two_lines;
-    seen.aim_rad = m.aim_rad;
-    double curvature = m.curvature_per_mm;
-    double variance = m.covariance(0, 0);
-    if (seen.two_lines) {
-      // An aim error is far likelier small than large: condition the curvature on the aim's own
-      // prior.
-      const double gain = m.covariance(0, 1) / (m.covariance(1, 1) + aim);
-      curvature -= gain * m.aim_rad;
-      variance -= gain * m.covariance(0, 1);
-    }
-    const double model_error = prior.hard_bend_ratio * curvature;
-    seen.mismatch = curvature * track_mm;
-    seen.variance = (variance + model_error * model_error) * track_mm * track_mm;
-    seen.scatter_factor = track_mm;
-    observations.push_back(seen);
-  }
-  return observations;
-}
-
-namespace {
-
 // Sums that make the normal posterior for one scatter and one reading of all runs.
 struct Sums {
   StraightMatrix precision = StraightMatrix::Zero();
   StraightVector pull = StraightVector::Zero();
   double square = 0.0;    // Σ z²/V
-  double log_size = 0.0;  // Σ (log V − 2·log P(reading))
+  double log_size = 0.0;  // Σ (log V − 2·log weight of the reading)
 
-  void add(const StraightObservation& seen, Reading reading, double scatter_per_mm,
-           const StraightPrior& prior, double sign) {
+  void add(const StraightObservation& seen, Reading reading, double scatter_per_mm, double sign) {
+    const ReadAs& as = seen.read(reading);
     const double own = scatter_per_mm * seen.scatter_factor;
-    double variance = seen.variance + own * own;
-    double z = seen.mismatch;
-    double probability = 1.0 - prior.flipped_probability - prior.bumped_probability;
-    if (reading == Reading::kFlipped) {
-      z = -z;
-      probability = prior.flipped_probability;
-    } else if (reading == Reading::kBumped) {
-      variance += prior.bumped_sd * prior.bumped_sd;
-      probability = prior.bumped_probability;
-    }
+    const double variance = as.variance + own * own;
     precision += (sign / variance) * seen.design * seen.design.transpose();
-    pull += (sign * z / variance) * seen.design;
-    square += sign * z * z / variance;
-    log_size += sign * (std::log(variance) - 2.0 * std::log(probability));
+    pull += (sign * as.mismatch / variance) * seen.design;
+    square += sign * as.mismatch * as.mismatch / variance;
+    log_size += sign * (std::log(variance) - 2.0 * as.log_weight);
+  }
+  void add(const Sums& other) {
+    precision += other.precision;
+    pull += other.pull;
+    square += other.square;
+    log_size += other.log_size;
   }
 };
 
@@ -173,8 +53,9 @@ Solved solve(const Sums& sums) {
 }
 
 constexpr int kScatters = 9;
-constexpr double kScatterReach = 2.4;  // grid from −2.4 to +2.4 sd of the scatter's prior
-constexpr double kForgetBelow = 7.0;   // readings e^-7 less likely than the best are dropped
+// The grid in sd of the scatter's prior; further up than down, so that a loose wheel is seen.
+constexpr double kScatterLow = -2.2, kScatterHigh = 4.2;
+constexpr double kForgetBelow = 7.0;  // readings e^-7 less likely than the best are dropped
 constexpr std::size_t kMostReadings = 12;
 constexpr int kMostBlunders = 6;
 
@@ -182,7 +63,7 @@ constexpr int kMostBlunders = 6;
 class Search {
  public:
   Search(const Robot& robot, std::span<const StraightObservation> seen, const StraightPrior& prior)
-      : seen_(seen), prior_(prior) {
+      : seen_(seen) {
     const double half_range =
         (robot.trim_range.highest.value - robot.trim_range.lowest.value) / 2.0;
     StraightMatrix covariance = StraightMatrix::Zero();
@@ -190,15 +71,40 @@ class Search {
     const double reverse = prior.reverse_difference_sd * prior.reverse_difference_sd;
     covariance.topLeftCorner<2, 2>() << m0, m0, m0, m0 + reverse;
     covariance(2, 2) = prior.by_level_sd * prior.by_level_sd;
-    const double k = prior.trim_effect_sd.value_or(prior.trim_reach_sd / half_range);
-    covariance(3, 3) = k * k;
-    const StraightVector mean{prior.mismatch_mean, prior.mismatch_mean, 0.0,
-                              prior.trim_effect_mean.value_or(0.0)};
-    base_.precision = covariance.inverse();
-    base_.pull = base_.precision * mean;
-    base_.square = mean.dot(base_.pull);
+    covariance(4, 4) = prior.by_floor_sd * prior.by_floor_sd;
+    // The trim's effect by the set's other robots, else of either sign: most are about as strong as
+    // their range asks for, a few are far coarser.
+    struct Effect {
+      double weight, mean, sd;
+    };
+    std::vector<Effect> effects;
+    if (prior.trim_effect_mean) {
+      effects.push_back({1.0, *prior.trim_effect_mean, prior.trim_effect_sd.value_or(0.0)});
+    } else {
+      for (const double sign : {1.0, -1.0}) {
+        const double usual = (1.0 - prior.coarse_probability) / 2.0;
+        effects.push_back({usual, sign * prior.trim_reach_mean, prior.trim_reach_sd});
+        effects.push_back({prior.coarse_probability / 2.0, sign * prior.coarse_reach_mean,
+                           prior.coarse_reach_sd});
+      }
+      for (Effect& effect : effects) {
+        effect.mean /= half_range;
+        effect.sd /= half_range;
+      }
+    }
+    for (const Effect& effect : effects) {
+      covariance(3, 3) = effect.sd * effect.sd;
+      StraightVector mean;
+      mean << prior.mismatch_mean, prior.mismatch_mean, 0.0, effect.mean, 0.0;
+      Sums base;
+      base.precision = covariance.inverse();
+      base.pull = base.precision * mean;
+      base.square = mean.dot(base.pull);
+      base.log_size = std::log(covariance.determinant()) - 2.0 * std::log(effect.weight);
+      bases_.push_back(base);
+    }
     for (int i = 0; i < kScatters; ++i) {
-      const double z = kScatterReach * (2.0 * i / (kScatters - 1) - 1.0);
+      const double z = kScatterLow + (kScatterHigh - kScatterLow) * i / (kScatters - 1);
       const double drift = prior.scatter_drift_mm_per_m * std::exp(z * prior.scatter_log_sd);
       scatters_[static_cast<std::size_t>(i)] = curvature_of_drift(drift).per_mm();
       log_prior_[static_cast<std::size_t>(i)] = -0.5 * z * z;
@@ -207,10 +113,9 @@ class Search {
 
   struct Candidate {
     std::vector<Reading> readings;
-    std::array<Sums, kScatters> sums;
-    std::array<double, kScatters> log_weight{};
+    std::array<Sums, kScatters> sums;  // of the runs alone
     double log_total = 0.0;
-    StraightVector mean = StraightVector::Zero();  // at the likeliest scatter
+    StraightVector mean = StraightVector::Zero();  // at the likeliest scatter and sign
     double scatter_per_mm = 0.0;
   };
 
@@ -218,9 +123,8 @@ class Search {
     Candidate c;
     c.readings.assign(seen_.size(), Reading::kAsNoted);
     for (std::size_t s = 0; s < kScatters; ++s) {
-      c.sums[s] = base_;
       for (const StraightObservation& o : seen_)
-        c.sums[s].add(o, Reading::kAsNoted, scatters_[s], prior_, 1.0);
+        c.sums[s].add(o, Reading::kAsNoted, scatters_[s], 1.0);
     }
     weigh(c);
     return c;
@@ -230,8 +134,8 @@ class Search {
     Candidate c = from;
     c.readings[i] = reading;
     for (std::size_t s = 0; s < kScatters; ++s) {
-      c.sums[s].add(seen_[i], from.readings[i], scatters_[s], prior_, -1.0);
-      c.sums[s].add(seen_[i], reading, scatters_[s], prior_, 1.0);
+      c.sums[s].add(seen_[i], from.readings[i], scatters_[s], -1.0);
+      c.sums[s].add(seen_[i], reading, scatters_[s], 1.0);
     }
     weigh(c);
     return c;
@@ -242,33 +146,48 @@ class Search {
     constexpr double kFarEnough =
         1.5;  // sd; a run nearer than this gains nothing by another reading
     const double own = c.scatter_per_mm * seen_[i].scatter_factor;
-    const double rest = seen_[i].mismatch - seen_[i].design.dot(c.mean);
-    return rest * rest > kFarEnough * kFarEnough * (seen_[i].variance + own * own) ||
+    const ReadAs& noted = seen_[i].noted();
+    const double rest = noted.mismatch - seen_[i].design.dot(c.mean);
+    return rest * rest > kFarEnough * kFarEnough * (noted.variance + own * own) ||
            seen_.size() <= 5;
   }
 
+  [[nodiscard]] bool possible(std::size_t i, Reading reading) const {
+    return seen_[i].read(reading).possible;
+  }
   [[nodiscard]] double scatter(std::size_t s) const { return scatters_[s]; }
+
+  // Every normal part of a candidate: visit(log weight, solved, scatter's index, prior's index).
+  template <class Visit>
+  void for_each(const Candidate& c, Visit visit) const {
+    for (std::size_t s = 0; s < kScatters; ++s) {
+      for (std::size_t b = 0; b < bases_.size(); ++b) {
+        Sums sums = c.sums[s];
+        sums.add(bases_[b]);
+        const Solved solved = solve(sums);
+        visit(log_prior_[s] + solved.log_evidence, solved, s, b);
+      }
+    }
+  }
 
  private:
   void weigh(Candidate& c) const {
     double best = -1e300;
-    for (std::size_t s = 0; s < kScatters; ++s) {
-      const Solved solved = solve(c.sums[s]);
-      c.log_weight[s] = log_prior_[s] + solved.log_evidence;
-      if (c.log_weight[s] > best) {
-        best = c.log_weight[s];
-        c.mean = solved.mean;
-        c.scatter_per_mm = scatters_[s];
-      }
-    }
+    std::vector<double> weights;
+    for_each(c, [&](double log_weight, const Solved& solved, std::size_t s, std::size_t) {
+      weights.push_back(log_weight);
+      if (log_weight <= best) return;
+      best = log_weight;
+      c.mean = solved.mean;
+      c.scatter_per_mm = scatters_[s];
+    });
     double sum = 0.0;
-    for (const double w : c.log_weight) sum += std::exp(w - best);
+    for (const double w : weights) sum += std::exp(w - best);
     c.log_total = best + std::log(sum);
   }
 
   std::span<const StraightObservation> seen_;
-  const StraightPrior& prior_;
-  Sums base_;
+  std::vector<Sums> bases_;  // the priors
   std::array<double, kScatters> scatters_{};
   std::array<double, kScatters> log_prior_{};
 };
@@ -285,7 +204,9 @@ std::vector<Search::Candidate> likely_readings(const Search& search, std::size_t
     for (const auto& from : frontier) {
       for (std::size_t i = 0; i < count; ++i) {
         if (from.readings[i] != Reading::kAsNoted || !search.doubtful(from, i)) continue;
-        for (const Reading reading : {Reading::kFlipped, Reading::kBumped}) {
+        for (const Reading reading :
+             {Reading::kFlipped, Reading::kHalfFlipped, Reading::kEndFlipped, Reading::kBumped}) {
+          if (!search.possible(i, reading)) continue;
           std::vector<Reading> key = from.readings;
           key[i] = reading;
           if (found.contains(key)) continue;
@@ -321,18 +242,20 @@ StraightPosterior::StraightPosterior(const Robot& robot,
   const Search search(robot, observations, prior);
   const auto candidates = likely_readings(search, observations.size());
   double best = -1e300;
-  for (const auto& c : candidates)
-    best = std::max(best, *std::max_element(c.log_weight.begin(), c.log_weight.end()));
+  for (const auto& c : candidates) {
+    search.for_each(c, [&](double log_weight, const Solved&, std::size_t, std::size_t) {
+      best = std::max(best, log_weight);
+    });
+  }
   double total = 0.0;
   for (const auto& c : candidates) {
-    for (std::size_t s = 0; s < kScatters; ++s) {
-      if (c.log_weight[s] < best - kForgetBelow) continue;
-      const Solved solved = solve(c.sums[s]);
-      const double weight = std::exp(c.log_weight[s] - best);
+    search.for_each(c, [&](double log_weight, const Solved& solved, std::size_t s, std::size_t b) {
+      if (log_weight < best - kForgetBelow) return;
+      const double weight = std::exp(log_weight - best);
       total += weight;
       parts_.push_back({weight, solved.mean, solved.precision.solve(StraightMatrix::Identity()),
-                        search.scatter(s), c.readings});
-    }
+                        search.scatter(s), c.readings, b});
+    });
   }
   for (Part& part : parts_) part.weight /= total;
 }
