@@ -10,7 +10,7 @@
 #include "drive/pose.h"
 #include "link/bench_person.h"
 #include "link/virtual_robot.h"
-#include "truing/internal/straights.h"
+#include "truing/run.h"
 
 namespace runtrue {
 
@@ -32,19 +32,17 @@ class Oracle {
   Oracle(const VirtualRobot& robot, const BenchPerson& person, double mismatch_sd)
       : robot_(robot), mismatch_variance_(mismatch_sd * mismatch_sd) {
     const double aim = person.aim_sd_deg * std::numbers::pi / 180.0;
-    errors_.tape_sd_mm = std::hypot(person.tape_sd_mm, 1.0 / std::sqrt(12.0));  // rounded to 1 mm
-    errors_.placing_sd_mm = person.placed_sideways_sd_mm;
-    errors_.aim_sd_rad = std::hypot(aim, robot.truth().chance.kick_sd_rad);
-    errors_.hard_bend_ratio = 0.01;  // trim is not quite linear in this physics
+    tape_mm_ = std::hypot(person.tape_sd_mm, 1.0 / std::sqrt(12.0));  // rounded to 1 mm
+    placing_mm_ = person.placed_sideways_sd_mm;
+    aim_rad_ = std::hypot(aim, robot.truth().chance.kick_sd_rad);
   }
 
   // The trim with the least expected drift by the good runs among these.
   [[nodiscard]] Trim best_trim(const std::vector<NotedRun>& noted) const {
-    std::vector<Run> good;
+    std::vector<Seen> seen;
     for (const NotedRun& n : noted) {
-      if (n.blunder == Blunder::kNone) good.push_back(n.run);
+      if (n.blunder == Blunder::kNone) seen.push_back(seen_in(n.run));
     }
-    const auto seen = internal::observe(robot_.robot(), good, errors_);
     const Population& p = population_;
     std::vector<Part> parts;
     for (const double sign : {-1.0, 1.0}) {
@@ -64,9 +62,9 @@ class Oracle {
       double size = 0.0;
       for (const Part& part : parts) {
         const double weight = std::exp(part.log_weight - best_log);
-        const internal::NormalMixture m(
-            {{1.0, part.mismatch + part.effect * trim.value, part.mismatch_sd}});
-        if (weight > 1e-4) size += weight * m.mean_size();
+        if (weight > 1e-4) {
+          size += weight * mean_size(part.mismatch + part.effect * trim.value, part.mismatch_sd);
+        }
       }
       if (size >= least) continue;
       least = size;
@@ -77,20 +75,46 @@ class Oracle {
 
  private:
   static constexpr int kEffects = 60;
+  struct Seen {
+    int trim = 0;
+    double mismatch = 0.0, variance = 0.0;
+  };
   struct Part {
     double effect = 0.0, mismatch = 0.0, mismatch_sd = 0.0, log_weight = 0.0;
   };
 
+  // E|x| of a normal.
+  [[nodiscard]] static double mean_size(double mean, double sd) {
+    const double z = mean / sd;
+    return sd * std::sqrt(2.0 / std::numbers::pi) * std::exp(-0.5 * z * z) +
+           mean * std::erf(z / std::numbers::sqrt2);
+  }
+
+  [[nodiscard]] Seen seen_in(const Run& run) const {
+    constexpr double kCurvedTrim = 0.01;  // trim is not quite linear in this physics
+    const double x2 = run.end->line.mm(), y2 = run.end->sideways.mm();
+    double curvature = 2.0 * y2 / (x2 * x2 + y2 * y2);
+    double sd = 2.0 * aim_rad_ / x2;
+    if (run.half) {
+      const double x1 = run.half->line.mm();
+      curvature = fit_two_marks(x1, run.half->sideways.mm(), x2, y2).curvature_per_mm;
+      sd = std::hypot(2.0 * tape_mm_ * std::hypot(x1, x2) / (x1 * x2 * (x2 - x1)),
+                      2.0 * placing_mm_ / (x1 * x2));
+    }
+    const double track = robot_.robot().track_width.mm();
+    const double own = robot_.truth().chance.curvature_sd_per_mm;
+    sd = std::hypot(std::hypot(sd, own), kCurvedTrim * curvature);
+    return {run.trim.value, curvature * track, sd * sd * track * track};
+  }
+
   // For a known effect of the trim, the mismatch at trim 0 is normal in closed form.
-  [[nodiscard]] Part given_effect(double effect,
-                                  const std::vector<internal::StraightObservation>& seen) const {
+  [[nodiscard]] Part given_effect(double effect, const std::vector<Seen>& seen) const {
     double mean = 0.0, variance = mismatch_variance_, log_weight = 0.0;
-    for (const auto& o : seen) {
-      const double own = robot_.truth().chance.curvature_sd_per_mm * o.scatter_factor;
-      const double reading = o.noted().variance + own * own;
-      const double off = o.noted().mismatch - effect * o.trim.value - mean;
-      log_weight -= 0.5 * (off * off / (variance + reading) + std::log(variance + reading));
-      const double gain = variance / (variance + reading);
+    for (const Seen& o : seen) {
+      const double off = o.mismatch - effect * o.trim - mean;
+      const double all = variance + o.variance;
+      log_weight -= 0.5 * (off * off / all + std::log(all));
+      const double gain = variance / all;
       mean += gain * off;
       variance *= 1.0 - gain;
     }
@@ -99,8 +123,8 @@ class Oracle {
 
   VirtualRobot robot_;
   Population population_;
-  internal::StraightPrior errors_;
   double mismatch_variance_;
+  double tape_mm_ = 0.0, placing_mm_ = 0.0, aim_rad_ = 0.0;
 };
 
 }  // namespace runtrue
