@@ -60,8 +60,9 @@ TEST_P(TruedRobot, WithDistancesAndTurns_HasNothingLeftToRunAndNothingAssumedOfT
   EXPECT_FALSE(e.truing.next_run);
   EXPECT_TRUE(e.truing.doubtful_runs.empty());
   const auto& assumed = e.truing.settings.assumed;
-  for (const Constant told : {Constant::kMismatchForward, Constant::kTrimEffect,
-                              Constant::kLogSpeedGain, Constant::kLogTurnGainLeft}) {
+  // Not the trim's effect: a robot that is true at once never has its trim turned.
+  for (const Constant told :
+       {Constant::kMismatchForward, Constant::kLogSpeedGain, Constant::kLogTurnGainLeft}) {
     EXPECT_EQ(std::count(assumed.begin(), assumed.end(), told), 0) << text_of(told).key;
   }
 }
