@@ -1,14 +1,20 @@
 // The forecast's speed: 10,000 samples of 40 moves on a table of 16 sides with 4 obstacles, on one
-// core, with the clearance to the edge in every move; beside it the plain way of doing the same,
-// written here: one sample after the other, walked in steps of 5 mm.
+// core and on two, with the clearance to the edge in every move. Beside it, in the same run: the
+// plain way of doing the same, written here (one sample after the other, walked in steps of 5 mm);
+// the same vectorised with numpy (benchmarks/forecast_reference.py; Debian's python3-numpy, left
+// out where it isn't installed); and the time that the machine's arithmetic needs at the least.
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <boost/random/mersenne_twister.hpp>
 #include <boost/random/normal_distribution.hpp>
+#include <chrono>
 #include <cmath>
+#include <cstdio>
 #include <cstdlib>
 #include <ctime>
+#include <fstream>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
 
@@ -211,28 +217,148 @@ double best_ms(int repeats, Work work) {
   return best;
 }
 
-void measure(const Case& c, int plain_samples) {
+// The case for the numpy reference, and its answer; null where there is no numpy.
+nlohmann::json with_numpy(const Case& c) {
+  using Json = nlohmann::json;
+  const auto points = [](const std::vector<Point>& list) {
+    Json all = Json::array();
+    for (const Point& p : list) all.push_back({p.x.mm(), p.y.mm()});
+    return all;
+  };
+  constexpr Constant kUsed[] = {Constant::kMismatchForward, Constant::kLogSpeedGain,
+                                Constant::kDeadBand,        Constant::kLostTimeStraight,
+                                Constant::kLogTurnGainLeft, Constant::kLostTimeTurn};
+  Json job{{"samples", c.options.samples},
+           {"seed", 1},
+           {"repeats", 2},
+           {"edge_mm", points(c.table.edge)},
+           {"start", {c.start.x.mm(), c.start.y.mm(), c.start.heading.rad()}},
+           {"start_sd_mm", c.options.start_sd.mm()},
+           {"start_heading_sd_rad", c.options.start_heading_sd.rad()},
+           {"distance_ratio", c.settings.scatter.distance_ratio},
+           {"turn_ratio", c.settings.scatter.turn_ratio},
+           {"curvature_per_mm", c.settings.scatter.curvature_per_mm},
+           {"track_width_mm", c.robot.track_width.mm()},
+           {"reach_mm", c.robot.outline.circle_radius.mm()}};
+  for (const Constant constant : kUsed) {
+    job["mean"].push_back(c.settings.of(constant));
+    job["sd"].push_back(std::sqrt(c.settings.variance(constant, constant)));
+  }
+  std::vector<Point> contacts = c.robot.wheels;
+  contacts.insert(contacts.end(), c.robot.castors.begin(), c.robot.castors.end());
+  job["contacts"] = points(contacts);
+  for (const CompiledMove& m : c.moves) {
+    job["moves"].push_back(
+        {m.command.left.value, m.command.right.value, m.command.milliseconds / 1e3});
+  }
+  for (const Obstacle& o : c.table.obstacles) {
+    if (o.centre) {
+      job["obstacles"].push_back(
+          {{"centre", {o.centre->x.mm(), o.centre->y.mm()}}, {"radius", o.radius.mm()}});
+    } else {
+      job["obstacles"].push_back({{"polygon", points(o.polygon)}});
+    }
+  }
+  const std::string asked = std::tmpnam(nullptr), answered = asked + ".out";
+  std::ofstream(asked) << job.dump();
+  const std::string command = "OMP_NUM_THREADS=1 /usr/bin/python3 " RUNTRUE_SOURCE
+                              "/benchmarks/forecast_reference.py < " +
+                              asked + " > " + answered + " 2> /dev/null";
+  const int status = std::system(command.c_str());
+  Json answer;
+  if (status == 0) answer = Json::parse(std::ifstream(answered));
+  std::remove(asked.c_str());
+  std::remove(answered.c_str());
+  return answer;
+}
+
+// Arithmetic of single precision, in 1e9 operations a second: independent sums and products over
+// arrays that fit the nearest cache, as wide as this machine has them and with nothing else to do.
+__attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default"))) double most_ops(
+    const float* in, float* out, int rounds) {
+  constexpr int kFloats = 1024;
+  for (int r = 0; r < rounds; ++r) {
+#pragma GCC ivdep
+    for (int i = 0; i < kFloats; ++i) {
+      const float x = in[i];
+      float a = out[i], b = a + x, c = a - x, d = b + c;
+      for (int k = 0; k < 8; ++k) {
+        a = a * x + b;
+        b = b * x + c;
+        c = c * x + d;
+        d = d * x + a;
+      }
+      out[i] = (a + b) + (c + d);
+    }
+  }
+  return double{kFloats} * rounds * (3 + 8 * 8 + 3);
+}
+
+double billion_ops_per_s() {
+  std::vector<float> in(1024, 0.5F), out(1024, 0.1F);
+  double ops = 0.0;
+  const double ms = best_ms(5, [&] { ops = most_ops(in.data(), out.data(), 20'000); });
+  return ops / ms / 1e6;
+}
+
+// Operations that one sample's move can't do without, however it is written, as counted in
+// src/forecast/internal: two draws 120 (double precision, so counted twice), the pose after an arc
+// 70 (twice), and against each of the sides that are near enough the signed distances, rates and
+// lowest places of four contacts, 140; that many sides are looked at.
+constexpr double kOpsAlways = 2 * 120 + 2 * 70, kOpsPerSide = 140, kSidesLookedAt = 2;
+
+void measure(const Case& c, int plain_samples, double peak) {
   Forecast forecast;
   Plain plain;
-  const double ours = best_ms(20, [&] {
+  const auto run = [&] {
     auto f = forecast_moves(c.robot, c.settings, c.moves, c.table, c.start, c.options);
     if (!f) {
       fmt::print("{}\n", f.error().message);
       std::exit(1);
     }
     forecast = *std::move(f);
-  });
-  fmt::print("{}: {:.1f} ms", c.name, ours);
-  if (plain_samples == 0) return fmt::print("\n");
+  };
+  const double ours = best_ms(20, run);
+  fmt::print("{}: {:.1f} ms\n", c.name, ours);
+  if (plain_samples == 0) return;
+  const double moves = static_cast<double>(c.options.samples) * static_cast<double>(c.moves.size());
+  const double limit_ms = moves * (kOpsAlways + kOpsPerSide * kSidesLookedAt) / peak / 1e6;
+  fmt::print("  arithmetic alone: {:.1f} ms, {:.0f} % of that\n", limit_ms, 100 * limit_ms / ours);
+  const auto numpy = with_numpy(c);
+  if (!numpy.is_null()) {
+    const double ms = numpy["ms"];
+    fmt::print("  numpy {}: {:.0f} ms, {:.0f} times as long; falls {:.3f}, bumps {:.3f}\n",
+               numpy["numpy"].get<std::string>(), ms, ms / ours, numpy["falls"].get<double>(),
+               numpy["bumps"].get<double>());
+  }
   const double plainly =
       best_ms(2, [&] { plain = plain_way(c, plain_samples); }) * c.options.samples / plain_samples;
-  fmt::print("; the plain way {:.0f} ms, {:.0f} times as long\n", plainly, plainly / ours);
+  fmt::print("  the plain way {:.0f} ms, {:.0f} times as long\n", plainly, plainly / ours);
   fmt::print(
       "  falls {:.3f} (plainly {:.3f}), bumps {:.3f} ({:.3f}), clearance in move 1 {:.1f} mm "
       "({:.1f}), in move 20 {:.1f} mm ({:.1f})\n",
       forecast.fall.mean, plain.falls, forecast.bump.mean, plain.bumps,
       forecast.moves[0].clearance.mm(), plain.clearance_mm[0], forecast.moves[19].clearance.mm(),
       plain.clearance_mm[19]);
+}
+
+// By the clock, of a hundred thousand samples, so that starting a thread counts little; another
+// program on the second core shows here.
+void measure_threads(Case c) {
+  c.options.samples = 100'000;
+  double ms[2] = {1e300, 1e300};
+  for (int repeat = 0; repeat < 10; ++repeat) {
+    for (const int threads : {1, 2}) {
+      c.options.threads = threads;
+      const auto begun = std::chrono::steady_clock::now();
+      const auto f = forecast_moves(c.robot, c.settings, c.moves, c.table, c.start, c.options);
+      const std::chrono::duration<double, std::milli> took =
+          std::chrono::steady_clock::now() - begun;
+      if (f) ms[threads - 1] = std::min(ms[threads - 1], took.count());
+    }
+  }
+  fmt::print("100,000 samples, {}: one thread {:.0f} ms, two {:.0f} ms, {:.2f} times as fast\n",
+             c.name, ms[0], ms[1], ms[0] / ms[1]);
 }
 
 void measure_safest_start(Case c) {
@@ -253,14 +379,18 @@ void measure_safest_start(Case c) {
 }  // namespace
 }  // namespace runtrue
 
-// forecast_bench [SAMPLES]: of the plain way, whose time is scaled up; 0 leaves it out.
+// forecast_bench [SAMPLES]: of the plain way, whose time is scaled up; 0 leaves out what we compare
+// with.
 int main(int argc, char** argv) {
   using namespace runtrue;
   const int plain_samples = argc > 1 ? std::atoi(argv[1]) : 200;
   const Case round = the_case("16 sides, no bays", sixteen_sided(), false);
   const Case bays = the_case("16 sides with two bays", with_bays(), false);
   const Case different = the_case("16 sides with two bays, 40 different moves", with_bays(), true);
-  for (const Case& c : {round, bays, different}) measure(c, plain_samples);
+  const double peak = billion_ops_per_s();
+  fmt::print("sums and products in single precision: {:.0f} thousand million a second\n", peak);
+  for (const Case& c : {round, bays, different}) measure(c, plain_samples, peak);
+  measure_threads(round);
   measure_safest_start(round);
   measure_safest_start(bays);
 }

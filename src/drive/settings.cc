@@ -55,15 +55,15 @@ Curvature straight_curvature(const ConstantVector& constants, const Robot& robot
   return Curvature::from_per_mm(mismatch(constants, robot, level, trim) / robot.track_width.mm());
 }
 
-Motion motion_of(const ConstantVector& constants, const Robot& robot, const WheelCommand& command,
-                 Trim trim) {
-  const double gain = std::exp(at(constants, Constant::kLogSpeedGain));
+namespace {
+
+Motion motion_of(const ConstantVector& constants, const Gains& gains, const Robot& robot,
+                 const WheelCommand& command, Trim trim) {
   const double left = working_level(constants, command.left);
   const double right = working_level(constants, command.right);
-  const double speed_mm_per_s = gain * (left + right) / 2.0;
-  const double log_turn_gain =
-      at(constants, right >= left ? Constant::kLogTurnGainLeft : Constant::kLogTurnGainRight);
-  double turn_rad_per_s = std::exp(log_turn_gain) * (right - left) / 2.0;
+  const double speed_mm_per_s = gains.speed * (left + right) / 2.0;
+  double turn_rad_per_s =
+      (right >= left ? gains.turn_left : gains.turn_right) * (right - left) / 2.0;
   const Level mean_level{(command.left.value + command.right.value) / 2};
   if (speed_mm_per_s != 0.0) {
     turn_rad_per_s +=
@@ -76,12 +76,30 @@ Motion motion_of(const ConstantVector& constants, const Robot& robot, const Whee
           Duration::from_s(std::max(lost_s, 0.0))};
 }
 
-Arc arc_of(const ConstantVector& constants, const Robot& robot, const WheelCommand& command,
-           Trim trim) {
-  const Motion motion = motion_of(constants, robot, command, trim);
+}  // namespace
+
+Gains gains_of(const ConstantVector& constants) {
+  return {std::exp(at(constants, Constant::kLogSpeedGain)),
+          std::exp(at(constants, Constant::kLogTurnGainLeft)),
+          std::exp(at(constants, Constant::kLogTurnGainRight))};
+}
+
+Motion motion_of(const ConstantVector& constants, const Robot& robot, const WheelCommand& command,
+                 Trim trim) {
+  return motion_of(constants, gains_of(constants), robot, command, trim);
+}
+
+Arc arc_of(const ConstantVector& constants, const Gains& gains, const Robot& robot,
+           const WheelCommand& command, Trim trim) {
+  const Motion motion = motion_of(constants, gains, robot, command, trim);
   const Duration counts =
       std::max(Duration::from_ms(command.milliseconds) - motion.lost, Duration());
   return {motion.speed * counts, motion.turn_rate * counts};
+}
+
+Arc arc_of(const ConstantVector& constants, const Robot& robot, const WheelCommand& command,
+           Trim trim) {
+  return arc_of(constants, gains_of(constants), robot, command, trim);
 }
 
 }  // namespace runtrue

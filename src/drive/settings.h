@@ -100,9 +100,17 @@ struct Motion {
 [[nodiscard]] Motion motion_of(const ConstantVector& constants, const Robot& robot,
                                const WheelCommand& command, Trim trim);
 
+// g and h of the model, for those who ask for many commands of one robot.
+struct Gains {
+  double speed, turn_left, turn_right;
+};
+[[nodiscard]] Gains gains_of(const ConstantVector& constants);
+
 // The exact arc of a whole command. A command within the dead band or within the lost time moves
 // nothing.
 [[nodiscard]] Arc arc_of(const ConstantVector& constants, const Robot& robot,
+                         const WheelCommand& command, Trim trim);
+[[nodiscard]] Arc arc_of(const ConstantVector& constants, const Gains& gains, const Robot& robot,
                          const WheelCommand& command, Trim trim);
 
 }  // namespace runtrue

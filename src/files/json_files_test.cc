@@ -92,6 +92,20 @@ TEST(TableJson, WrittenAndRead_IsTheSameText) {
   EXPECT_EQ(write_table(*read_table(text, "again.json")), text);
 }
 
+TEST(TableJson, OddSidesTopsAndHoles_AreWrittenAndRead) {
+  const auto table = read_table(
+      R"({"name": "two", "edge_mm": [[0,0],[600,0],[600,400],[0,400]], "odd_sides": [0, 2],
+          "more_edges_mm": [[[600,0],[900,0],[900,300]]],
+          "holes": [{"name": "cable", "polygon_mm": [[100,100],[200,100],[150,200]], "walled": true}]})",
+      "two.json");
+  ASSERT_TRUE(table) << table.error().one_line();
+  EXPECT_EQ(table->odd_sides, (std::vector<int>{0, 2}));
+  EXPECT_EQ(table->more_edges.at(0).size(), 3U);
+  EXPECT_TRUE(table->holes.at(0).walled);
+  const std::string text = write_table(*table);
+  EXPECT_EQ(write_table(*read_table(text, "again.json")), text);
+}
+
 TEST(TableJson, WhatIsWrong_IsToldInOneLineWithItsPlace) {
   const std::pair<std::string, std::string> cases[] = {
       {R"({"name": "t"})", "t.json:1:1: 'edge_mm' is missing, expected it here"},

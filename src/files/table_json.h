@@ -21,6 +21,9 @@ namespace runtrue {
 [[nodiscard]] Result<Table> table_from(const PlacedJson& value);
 
 [[nodiscard]] Json table_document(const Table& table);
+
+// Where the table ends, for a drawing: [{"from_mm", "to_mm", "walled"}], the table to the left.
+[[nodiscard]] Json sides_document(const Table& table);
 [[nodiscard]] std::string write_table(const Table& table);
 
 }  // namespace runtrue

@@ -79,7 +79,7 @@ std::vector<MoveOutlook> outlooks(const Pose& start, const std::vector<Arc>& arc
   for (std::size_t m = 0; m < arcs.size(); ++m) {
     pose = compose(pose, pose_after(arcs[m]));
     moves[m].nominal_end = pose;
-    moves[m].clearance = walked.clearance.quantile(m, 0.05);
+    moves[m].clearance = walked.clearance.quantile(m, internal::kClearancePart);
   }
   for (const MishapAt& m : walked.mishaps) {
     MoveOutlook& move = moves[static_cast<std::size_t>(m.move)];

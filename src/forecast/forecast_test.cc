@@ -71,6 +71,20 @@ TEST(Forecast, OnAWalledTable_NeverFallsButBumps) {
   EXPECT_NEAR(f->first_risky_move->where.x.mm(), 1425, 1e-6);
 }
 
+TEST(Forecast, OnATableWithOneWall_BumpsThereAndFallsElsewhere) {
+  Table table = trestle();
+  table.odd_sides = {1};  // x = 1520
+  for (const double heading : {0.0, 180.0}) {
+    const double x = heading == 0.0 ? 1400 : 120;
+    const auto f = forecast_moves(kDunlin, sure_settings(), {drive(3000)}, table,
+                                  pose(x, 400, heading), exact_start(200));
+    ASSERT_TRUE(f) << f.error().message;
+    EXPECT_EQ(f->bump.mean, heading == 0.0 ? 1.0 : 0.0);
+    EXPECT_EQ(f->fall.mean, heading == 0.0 ? 0.0 : 1.0);
+    EXPECT_NEAR(f->first_risky_move->where.x.mm(), heading == 0.0 ? 1425 : 60, 1e-6);
+  }
+}
+
 TEST(Forecast, DrivingIntoTheMug_BumpsWhereItsRimIs) {
   Table table = trestle();
   table.obstacles.push_back({"mug", at_mm(900, 300), Length::from_mm(45), {}});
@@ -126,7 +140,7 @@ TEST(Forecast, SameSeed_GivesTheSameBitsOnAnyNumberOfThreads) {
       forecast_moves(kDunlin, usual_settings(), kTour, trestle(), pose(300, 200, 0), options);
   ASSERT_TRUE(one) << one.error().message;
   EXPECT_GT(one->fall.mean + one->moves[0].clearance.mm(), 0.0);
-  for (const int threads : {2, 3, 7}) {
+  for (const int threads : {2, 3, 7}) {  // 12 batches, and limits from the first
     options.threads = threads;
     const auto many =
         forecast_moves(kDunlin, usual_settings(), kTour, trestle(), pose(300, 200, 0), options);

@@ -17,7 +17,6 @@ using internal::Vec;
 constexpr int kPlacesEachWay = 24;
 constexpr double kHeadingStep_deg = 15.0;
 constexpr double kPlaceRounding_mm = 10.0;  // a start is set out with a ruler
-constexpr int kPilotSamples = 64;
 constexpr int kSearchSamples = 256;
 constexpr std::size_t kTried = 16;    // of the grid's best, tried with samples
 constexpr std::size_t kRefined = 3;   // of those, moved about
@@ -45,19 +44,19 @@ std::vector<double> spread_after_moves(const internal::Sampler& sampler,
                                        const ForecastOptions& options) {
   const std::vector<Arc> mean = sampler.mean_arcs();
   std::vector<double> squares(mean.size() + 1);
-  for (int i = 0; i < kPilotSamples; ++i) {
-    internal::SampleChance chance(options.seed, i);
-    const ConstantVector constants = sampler.draw_constants(chance);
-    Pose pose = sampler.draw_start({}, options, chance), nominal;
-    for (std::size_t m = 0; m <= mean.size(); ++m) {
-      const Length dx = pose.x - nominal.x, dy = pose.y - nominal.y;
-      squares[m] += (dx.mm() * dx.mm() + dy.mm() * dy.mm()) / kPilotSamples;
-      if (m == mean.size()) break;
-      const auto& move = sampler.moves()[m];
-      const Arc base = sampler.base_arc(constants, move.command);
-      pose = compose(pose, pose_after(sampler.with_chance(base, move.kind, chance)));
-      nominal = compose(nominal, pose_after(mean[m]));
+  internal::Travellers pilots(sampler, {}, options, 0);
+  Pose nominal;
+  for (std::size_t m = 0; m <= mean.size(); ++m) {
+    for (std::size_t i = 0; i < internal::kLanes; ++i) {
+      const double dx = pilots.lanes.x0[i] - nominal.x.mm(),
+                   dy = pilots.lanes.y0[i] - nominal.y.mm();
+      squares[m] += (dx * dx + dy * dy) / internal::kLanes;
     }
+    if (m == mean.size()) break;
+    pilots.draw_move(m, 1.0);
+    internal::advance(pilots.lanes);
+    pilots.step();
+    nominal = compose(nominal, pose_after(mean[m]));
   }
   for (double& s : squares) s = std::sqrt(s);
   return squares;
@@ -86,9 +85,13 @@ std::vector<WayPoint> way_of(const internal::Sampler& sampler, const ForecastOpt
 // Room around the robot standing with its origin there: to the edge from its farthest contact, to
 // the wall and to obstacles from its outline's farthest point; negative beyond.
 double room_at(const Scene& scene, Vec place, double not_below_mm) {
-  double room = internal::distance_to_sides(place, scene.edge);
-  if (!internal::contains(scene.edge, place)) room = -room;
-  room -= scene.walled ? scene.outline_reach_mm : scene.contact_reach_mm;
+  double room = std::min(
+      internal::distance_to_edge(scene, place, internal::Which::kOpen) - scene.contact_reach_mm,
+      internal::distance_to_edge(scene, place, internal::Which::kWalled) - scene.outline_reach_mm);
+  if (!internal::on_table(scene, place)) {
+    room =
+        -internal::distance_to_edge(scene, place, internal::Which::kAll) - scene.contact_reach_mm;
+  }
   for (const internal::Thing& thing : scene.things) {
     if (room < not_below_mm) return room;
     double gap = internal::length(place - thing.centre) - thing.radius_mm;
@@ -119,10 +122,10 @@ bool can_stand(const Scene& scene, const Pose& start) {
 
 // Every start of a grid over the table from which the robot can stand, with the most room first.
 std::vector<Candidate> grid_of(const Scene& scene, const std::vector<WayPoint>& way) {
-  Vec low = scene.edge[0], high = low;
-  for (const Vec c : scene.edge) {
-    low = {std::min(low.x, c.x), std::min(low.y, c.y)};
-    high = {std::max(high.x, c.x), std::max(high.y, c.y)};
+  Vec low = scene.sides[0].from, high = low;
+  for (const internal::EdgeSide& side : scene.sides) {
+    low = {std::min(low.x, side.from.x), std::min(low.y, side.from.y)};
+    high = {std::max(high.x, side.from.x), std::max(high.y, side.from.y)};
   }
   const auto rounded = [](double from, double to, int i) {
     const double place = from + (to - from) * (i + 0.5) / kPlacesEachWay;

@@ -2,7 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "forecast/internal/plane.h"
 
@@ -15,6 +17,8 @@ constexpr double kFarthest_mm = 100'000.0;
 constexpr double kLeastTable_mm2 = 10'000.0;  // 100 cm²
 constexpr std::size_t kMostCorners = 2000;    // every side is compared with every other
 constexpr std::size_t kMostObstacles = 500;
+constexpr std::size_t kMostTops = 20;
+constexpr std::size_t kMostHoles = 50;
 
 bool within_reach(const Point& p) {
   return std::abs(p.x.mm()) <= kFarthest_mm && std::abs(p.y.mm()) <= kFarthest_mm;  // false for NaN
@@ -99,10 +103,83 @@ Result<void> check_obstacle(const Obstacle& obstacle, std::size_t index) {
   return {};
 }
 
+bool any_sides_meet(const std::vector<Vec>& a, const std::vector<Vec>& b) {
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    for (std::size_t j = 0; j < b.size(); ++j) {
+      if (internal::sides_meet(a[i], a[(i + 1) % a.size()], b[j], b[(j + 1) % b.size()])) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+Result<void> check_odd_sides(const Table& table) {
+  std::set<int> seen;
+  for (const int side : table.odd_sides) {
+    if (side < 0 || side >= static_cast<int>(table.edge.size())) {
+      return bad_input(
+          fmt::format("odd_sides names side {}, expected 0 to {}: side 0 runs from the "
+                      "first corner of edge_mm to the second",
+                      side, table.edge.size() - 1));
+    }
+    if (!seen.insert(side).second) {
+      return bad_input(fmt::format("odd_sides names side {} twice, expected it once", side));
+    }
+  }
+  return {};
+}
+
+Result<void> check_more_edges(const Table& table) {
+  if (table.more_edges.size() > kMostTops) {
+    return bad_input(fmt::format("more_edges_mm has {} entries, expected at most {}",
+                                 table.more_edges.size(), kMostTops));
+  }
+  for (std::size_t i = 0; i < table.more_edges.size(); ++i) {
+    if (auto r = check_polygon(fmt::format("more_edges_mm[{}]", i), table.more_edges[i]); !r) {
+      return r;
+    }
+  }
+  return {};
+}
+
+// A hole lies within one top.
+Result<void> check_holes(const Table& table) {
+  if (table.holes.size() > kMostHoles) {
+    return bad_input(
+        fmt::format("holes has {} entries, expected at most {}", table.holes.size(), kMostHoles));
+  }
+  std::vector<std::vector<Vec>> tops{internal::vecs_of(table.edge)}, holes;
+  for (const auto& more : table.more_edges) tops.push_back(internal::vecs_of(more));
+  for (std::size_t i = 0; i < table.holes.size(); ++i) {
+    const std::string field = fmt::format("holes[{}].polygon_mm", i);
+    if (auto r = check_polygon(field, table.holes[i].polygon); !r) return r;
+    const std::vector<Vec> hole = internal::vecs_of(table.holes[i].polygon);
+    const bool within = std::any_of(tops.begin(), tops.end(), [&](const auto& top) {
+      return internal::contains(top, hole[0]) && !any_sides_meet(hole, top);
+    });
+    if (!within) {
+      return bad_input(fmt::format(
+          "{} leaves the table or touches its edge, expected a hole within one table top", field));
+    }
+    for (std::size_t j = 0; j < holes.size(); ++j) {
+      if (any_sides_meet(hole, holes[j]) || internal::contains(holes[j], hole[0]) ||
+          internal::contains(hole, holes[j][0])) {
+        return bad_input(fmt::format("{} meets holes[{}], expected holes apart", field, j));
+      }
+    }
+    holes.push_back(hole);
+  }
+  return {};
+}
+
 }  // namespace
 
 Result<void> check_table(const Table& table) {
   if (auto r = check_polygon("edge_mm", table.edge); !r) return r;
+  if (auto r = check_odd_sides(table); !r) return r;
+  if (auto r = check_more_edges(table); !r) return r;
+  if (auto r = check_holes(table); !r) return r;
   const double area_mm2 = std::abs(internal::signed_area_mm2(internal::vecs_of(table.edge)));
   if (area_mm2 < kLeastTable_mm2) {
     return bad_input(

@@ -153,6 +153,68 @@ TEST(Table, CornersInALineAndNotches_AreFine) {
   EXPECT_TRUE(check_table(table));
 }
 
+TEST(Table, WithOddSidesTopsAndHoles_IsCheckedInOneSentence) {
+  const auto message = [](auto change) {
+    Table table = trestle();
+    change(table);
+    const auto r = check_table(table);
+    return r ? std::string() : r.error().message;
+  };
+  const std::vector<Point> hole{at_mm(100, 100), at_mm(200, 100), at_mm(150, 200)};
+  EXPECT_EQ(message([&](Table& t) {
+              t.odd_sides = {0, 3};
+              t.more_edges = {{at_mm(1520, 0), at_mm(1800, 0), at_mm(1800, 300)}};
+              t.holes = {{"cable", hole}};
+            }),
+            "");
+  EXPECT_EQ(
+      message([](Table& t) { t.odd_sides = {4}; }),
+      "odd_sides names side 4, expected 0 to 3: side 0 runs from the first corner of edge_mm to "
+      "the second");
+  EXPECT_EQ(message([](Table& t) {
+              t.odd_sides = {1, 1};
+            }),
+            "odd_sides names side 1 twice, expected it once");
+  EXPECT_EQ(message([](Table& t) { t.more_edges = {{at_mm(0, 0)}}; }),
+            "more_edges_mm[0] has 1 corners, expected 3 to 2000");
+  EXPECT_EQ(message([&](Table& t) {
+              t.holes = {{"", {at_mm(-9, 9), at_mm(9, 9), at_mm(9, 20)}}};
+            }),
+            "holes[0].polygon_mm leaves the table or touches its edge, expected a hole within one "
+            "table top");
+  EXPECT_EQ(message([&](Table& t) {
+              t.holes = {{"", hole}, {"", hole}};
+            }),
+            "holes[1].polygon_mm meets holes[0], expected holes apart");
+}
+
+// Two tops of 600 by 400 side by side: the shared side is no edge, and odd sides stay with theirs
+// whichever way round the first top was written.
+TEST(Table, SidesOfJoinedTops_AreThoseAroundThem) {
+  for (const bool reversed : {false, true}) {
+    Table table;
+    table.edge = {at_mm(0, 0), at_mm(600, 0), at_mm(600, 400), at_mm(0, 400)};
+    table.odd_sides = {3};
+    if (reversed) {
+      std::reverse(table.edge.begin(), table.edge.end());
+      table.odd_sides = {3};  // from the last corner, (0, 0), to the first, (0, 400)
+    }
+    table.more_edges = {{at_mm(600, 0), at_mm(1200, 0), at_mm(1200, 400), at_mm(600, 400)}};
+    double round = 0.0, walled = 0.0;
+    for (const TableSide& side : sides_of(table)) {
+      const double mm = std::hypot((side.to.x - side.from.x).mm(), (side.to.y - side.from.y).mm());
+      round += mm;
+      if (side.walled) {
+        walled += mm;
+        EXPECT_EQ(side.from.x.mm() + side.to.x.mm(), 0.0);
+      }
+      EXPECT_FALSE(side.from.x.mm() == 600 && side.to.x.mm() == 600);
+    }
+    EXPECT_NEAR(round, 2 * 1200 + 2 * 400, 1e-9);
+    EXPECT_NEAR(walled, 400, 1e-9);
+  }
+}
+
 TEST(Table, WithBothKindsOfObstacle_IsFine) {
   Table table = trestle();
   table.obstacles = {round(900, 500, 45),

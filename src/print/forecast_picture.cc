@@ -72,7 +72,7 @@ std::vector<std::size_t> ends_along(const Forecast& forecast) {
 // What the plan has to show: the table, and the computed path where it leaves the table, up to a
 // tenth of the table's size beyond.
 internal::Extent_mm shown_extent(const ForecastPicture& picture) {
-  const internal::Extent_mm table = internal::extent_of(picture.table.edge);
+  const internal::Extent_mm table = internal::extent_of(picture.table);
   internal::Extent_mm shown = table;
   const double beyond_mm = 0.1 * std::max(table.width(), table.depth());
   for (const Pose& p : picture.forecast.nominal_path) {
@@ -307,14 +307,17 @@ void draw_legend(Sheet& sheet, const ForecastPicture& picture, const Box& column
   sheet.line({{left, y}, {right, y}}, {1.0, internal::kComputed, {5.0, 3.0}, 0.0});
   row("holds 95 % of the ends");
   sheet.line({{left, y}, {right, y}}, {2.4, internal::kBlack, {}, 0.0});
-  if (!picture.table.walled) {
+  const std::vector<TableSide> sides = sides_of(picture.table);
+  const bool walled =
+      std::all_of(sides.begin(), sides.end(), [](const TableSide& side) { return side.walled; });
+  if (!walled) {
     const int strokes = static_cast<int>((right - left - 3) / 6);
     for (int i = 0; i <= strokes; ++i) {
       const double x = left + 3 + 6 * i;
       sheet.line({{x, y}, {x, y - 5}}, {0.8, internal::kBlack, {}, 0.0});
     }
   }
-  row(picture.table.walled ? "wall" : "edge it can fall from");
+  row(walled ? "wall" : "edge it can fall from");
   if (picture.forecast.first_risky_move) {
     sheet.fill({{left, y}, {right, y - 4}, {right, y + 4}}, internal::kDanger);
     row("where it goes wrong first");

@@ -109,6 +109,7 @@ SetService::Answer SetService::read_table(const Call& call) {
   RUNTRUE_TRY(const Table table, record_.table(call.id));
   Json answer = {{"id", call.id}};
   answer.update(table_document(table));
+  answer["sides"] = sides_document(table);
   return answer;
 }
 

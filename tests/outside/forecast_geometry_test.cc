@@ -72,6 +72,18 @@ class Geos {
   Geometry point(const Point& p) {
     return own(GEOSGeom_createPointFromXY_r(context_, p.x.mm(), p.y.mm()));
   }
+  Geometry both(const Geometry& a, const Geometry& b) {
+    return own(GEOSUnion_r(context_, a.get(), b.get()));
+  }
+  Geometry without(const Geometry& a, const Geometry& b) {
+    return own(GEOSDifference_r(context_, a.get(), b.get()));
+  }
+  double distance_to_whole_border(const Geometry& area, const Geometry& g) {
+    double distance = -1.0;
+    const Geometry border = own(GEOSBoundary_r(context_, area.get()));
+    GEOSDistance_r(context_, border.get(), g.get(), &distance);
+    return distance;
+  }
   bool contains(const Geometry& a, const Geometry& b) {
     return GEOSContains_r(context_, a.get(), b.get()) == 1;
   }
@@ -193,6 +205,69 @@ TEST(OutsideGeometry, FallsAndClearance_AreThoseGeosFindsAlongTheWay) {
   }
   EXPECT_GT(falls, 200);
   EXPECT_GT(stays, 200);
+}
+
+// Two or three tops that overlap or stand against each other, one of them often with a hole.
+struct JoinedTable {
+  Table table;
+  Geos::Geometry area;
+};
+
+JoinedTable random_joined_table(Dice& dice, Geos& geos) {
+  const auto block = [&](double x, double y, double w, double d) {
+    return std::vector<Point>{at_mm(x, y), at_mm(x + w, y), at_mm(x + w, y + d), at_mm(x, y + d)};
+  };
+  Table table;
+  table.edge = block(0, 0, 600, 500);
+  table.more_edges.push_back(
+      block(dice.between(0, 1) < 0.5 ? 600 : 500, dice.between(-200, 300), 300, 300));
+  if (dice.between(0, 1) < 0.5) table.more_edges.push_back(random_table(dice).edge);
+  const double x = dice.between(50, 300), y = dice.between(50, 300);
+  if (dice.between(0, 1) < 0.6) {
+    table.holes.push_back({"hole", {at_mm(x, y), at_mm(x + 90, y + 20), at_mm(x + 40, y + 110)}});
+  }
+  auto area = geos.polygon(table.edge);
+  for (const auto& more : table.more_edges) area = geos.both(area, geos.polygon(more));
+  for (const Hole& hole : table.holes) area = geos.without(area, geos.polygon(hole.polygon));
+  return {table, std::move(area)};
+}
+
+TEST(OutsideGeometry, JoinedTopsWithHoles_AreWhatGeosMakesOfThem) {
+  Dice dice;
+  Geos geos;
+  const Robot robot = point_robot();
+  int falls = 0, stays = 0;
+  for (int i = 0; i < 700; ++i) {
+    const JoinedTable joined = random_joined_table(dice, geos);
+    if (!check_table(joined.table)) continue;
+    const double way_mm = std::round(dice.between(20, 500));
+    const double curvature = dice.between(-0.003, 0.003);
+    const Pose start{Length::from_mm(dice.between(0, 900)),
+                     Length::from_mm(dice.between(-100, 600)),
+                     Angle::from_deg(dice.between(-180, 180))};
+    const auto f = forecast_moves(robot, sure_settings(robot, curvature), {drive_mm(way_mm)},
+                                  joined.table, start, one_sure_sample());
+    ASSERT_EQ(f.has_value(), geos.contains(joined.area, geos.point({start.x, start.y}))) << i;
+    if (!f) continue;
+    std::vector<Point> way;
+    for (int k = 0; k <= 1000; ++k) {
+      const Pose p = compose(start, pose_after({Length::from_mm(way_mm * k / 1000.0),
+                                                Angle::from_rad(way_mm * curvature * k / 1000.0)}));
+      way.push_back({p.x, p.y});
+    }
+    // Chords lie at most L²·k/(8·1000²) = 1e-4 mm off.
+    const auto line = geos.line(way);
+    const double apart_mm = geos.distance_to_whole_border(joined.area, line);
+    if (apart_mm > 0.0 && apart_mm < 1e-3) continue;
+    const bool leaves = !geos.contains(joined.area, line);
+    ASSERT_EQ(f->fall.mean == 1.0, leaves) << i;
+    if (!leaves) {
+      ASSERT_NEAR(f->moves[0].clearance.mm(), apart_mm, 0.1 * std::sqrt(apart_mm) * 2 + 0.02);
+    }
+    ++(leaves ? falls : stays);
+  }
+  EXPECT_GT(falls, 100);
+  EXPECT_GT(stays, 60);
 }
 
 // Three contacts carry the robot; one of them off the table tips it [Corr22]: it falls with its

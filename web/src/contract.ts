@@ -162,12 +162,23 @@ export interface TableBody {
   name: string;
   edge_mm: [number, number][];
   walled?: boolean;
+  odd_sides?: number[];
+  more_edges_mm?: [number, number][][];
+  holes?: { name: string; polygon_mm: [number, number][]; walled: boolean }[];
   obstacles?: Obstacle[];
+}
+
+// Where the table ends, the table to the left.
+export interface TableSide {
+  from_mm: [number, number];
+  to_mm: [number, number];
+  walled: boolean;
 }
 
 export interface TableAnswer extends TableBody {
   id: number;
   change: number;
+  sides: TableSide[];
 }
 
 export interface ListAnswer {

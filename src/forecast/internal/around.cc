@@ -2,44 +2,49 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace runtrue::internal {
 namespace {
 
-constexpr double kFar = std::numeric_limits<double>::max();
+struct Box {
+  Vec middle, half;
+};
 
-// No point of the bounds, swollen, is nearer to the side than this: the largest gap between the two
-// along the side's normal, and between their boxes.
-double gap_between(const Bounds& bounds, const Side& side, Vec a, Vec b) {
-  const Vec middle = (bounds.low + bounds.high) * 0.5, half = (bounds.high - bounds.low) * 0.5;
-  const double across = std::abs(dot(side.normal, middle) - side.level) -
-                        std::abs(side.normal.x) * half.x - std::abs(side.normal.y) * half.y;
-  const double x =
-      std::max({std::min(a.x, b.x) - bounds.high.x, bounds.low.x - std::max(a.x, b.x), 0.0});
-  const double y =
-      std::max({std::min(a.y, b.y) - bounds.high.y, bounds.low.y - std::max(a.y, b.y), 0.0});
-  return std::max(across, std::hypot(x, y)) - bounds.swell;
+Box box_of(const Bounds& b) {
+  const Vec low{b.low_x, b.low_y}, high{b.high_x, b.high_y};
+  return {(low + high) * 0.5, (high - low) * 0.5};
 }
 
-double gap_between(const Bounds& bounds, Vec place) {
-  const double x = std::max({place.x - bounds.high.x, bounds.low.x - place.x, 0.0});
-  const double y = std::max({place.y - bounds.high.y, bounds.low.y - place.y, 0.0});
-  return std::hypot(x, y) - bounds.swell;
+double root_of(double x, double y) { return std::sqrt(x * x + y * y); }
+
+// No place of the box is nearer to the side than this: the larger of the gaps between the two along
+// the side's normal, and between their boxes.
+double gap_between(const Box& box, const Side& side, Vec a, Vec b) {
+  const double nx = side.normal_x, ny = side.normal_y, level = side.level;
+  const double across = std::abs(nx * box.middle.x + ny * box.middle.y - level) -
+                        std::abs(nx) * box.half.x - std::abs(ny) * box.half.y;
+  const double x = std::abs(box.middle.x - (a.x + b.x) / 2) - box.half.x - std::abs(a.x - b.x) / 2;
+  const double y = std::abs(box.middle.y - (a.y + b.y) / 2) - box.half.y - std::abs(a.y - b.y) / 2;
+  return std::max(across, root_of(std::max(x, 0.0), std::max(y, 0.0)));
 }
 
-// Whether every point within `reach` of the bounds, swollen, has its foot on the side itself.
-bool always_abreast(const Bounds& bounds, const Side& side, double reach) {
-  const Vec tangent{-side.normal.y, side.normal.x};
-  const Vec middle = (bounds.low + bounds.high) * 0.5, half = (bounds.high - bounds.low) * 0.5;
-  const double at = dot(tangent, middle);
-  const double wide =
-      std::abs(tangent.x) * half.x + std::abs(tangent.y) * half.y + bounds.swell + reach;
-  return at - wide >= side.low && at + wide <= side.high;
+double gap_between(const Box& box, Vec place) {
+  const double x = std::abs(place.x - box.middle.x) - box.half.x;
+  const double y = std::abs(place.y - box.middle.y) - box.half.y;
+  return root_of(std::max(x, 0.0), std::max(y, 0.0));
+}
+
+// Whether every point within `reach` of the box has its foot on the side itself.
+bool always_abreast(const Box& box, const Side& side, double reach) {
+  const Vec tangent{-side.normal_y, side.normal_x};
+  const double at = dot(tangent, box.middle);
+  const double wide = std::abs(tangent.x) * box.half.x + std::abs(tangent.y) * box.half.y + reach;
+  const double low = side.low, high = side.high;
+  return at - wide >= low && at + wide <= high;
 }
 
 // The convex hull, clockwise, so that normals to the left point outward [And79].
-std::vector<Side> hull_of(std::vector<Vec> corners) {
+std::vector<Side> hull_of(std::vector<Vec> corners, Vec origin) {
   std::sort(corners.begin(), corners.end(),
             [](Vec a, Vec b) { return a.x != b.x ? a.x < b.x : a.y < b.y; });
   std::vector<Vec> hull;
@@ -57,133 +62,129 @@ std::vector<Side> hull_of(std::vector<Vec> corners) {
   }
   std::vector<Side> sides;
   for (std::size_t i = 0; i < hull.size(); ++i) {
-    sides.push_back(side_between(hull[i], hull[(i + 1) % hull.size()]));
+    sides.push_back(side_between(hull[i], hull[(i + 1) % hull.size()], origin));
   }
   return sides;
 }
 
+Rider rider_at(Vec p) {
+  Rider rider;
+  rider.x = static_cast<float>(p.x);
+  rider.y = static_cast<float>(p.y);
+  return rider;
+}
+
 }  // namespace
 
-Around::Around(const Scene& scene) : scene_(scene) {
-  const std::size_t n = scene.edge.size();
-  for (std::size_t i = 0; i < n; ++i) {
-    const Vec a = scene.edge[i], b = scene.edge[(i + 1) % n], c = scene.edge[(i + 2) % n];
-    sides_.push_back({side_between(a, b), a, b});
-    if (cross(b - a, c - b) < 0.0) inward_corners_.push_back(b);
+Around::Around(const Scene& scene)
+    : scene_(scene),
+      contact_reach_(static_cast<float>(scene.contact_reach_mm)),
+      outline_reach_(static_cast<float>(scene.outline_reach_mm)),
+      whole_lines_(scene.convex) {
+  Vec low = scene.sides[0].from, high = low;
+  for (const EdgeSide& s : scene.sides) {
+    low = {std::min(low.x, s.from.x), std::min(low.y, s.from.y)};
+    high = {std::max(high.x, s.from.x), std::max(high.y, s.from.y)};
   }
-  convex_ = inward_corners_.empty();
-  for (const Vec contact : scene.contacts) contacts_.push_back({contact});
-  for (const Vec corner : scene.outline) outline_.push_back({corner});
-  if (outline_.empty()) outline_.push_back(origin_);
+  origin_ = (low + high) * 0.5;
+  extent_mm_ = root_of(high.x - low.x, high.y - low.y) + scene.outline_reach_mm;
+  for (const EdgeSide& s : scene.sides) {
+    EdgeLine line{side_between(s.from, s.to, origin_), s.from - origin_, s.to - origin_};
+    line.side.open = !s.walled;
+    lines_.push_back(line);
+  }
+  for (const Vec contact : scene.contacts) contacts_.push_back(rider_at(contact));
+  for (const Vec corner : scene.outline) outline_.push_back(rider_at(corner));
+  if (outline_.empty()) outline_.push_back(middle_);
   for (const Thing& thing : scene.things) {
-    hulls_.push_back(thing.corners.empty() ? std::vector<Side>() : hull_of(thing.corners));
+    hulls_.push_back(thing.corners.empty() ? std::vector<Side>() : hull_of(thing.corners, origin_));
   }
 }
 
-void Around::bound(const Lanes& lanes, const Lane& going, std::optional<Vec> meant, Lane& near,
-                   Room& room) {
-  Bounds bounds = bounds_of(lanes, going);
-  if (meant) {
-    bounds.low = {std::min(bounds.low.x, meant->x), std::min(bounds.low.y, meant->y)};
-    bounds.high = {std::max(bounds.high.x, meant->x), std::max(bounds.high.y, meant->y)};
-  }
-  const bool at_the_start = meant.has_value();
-  for (Rider& contact : contacts_) measure_way(lanes, contact);
-  measure_way(lanes, origin_);
+void Around::bound(const Lanes& lanes, FloatLane& near, Room& room) {
+  gather(lanes, origin_, extent_mm_, flock_);
+  for (Rider& contact : contacts_) measure_way(flock_, contact);
+  measure_way(flock_, middle_);
+  const Bounds bounds = bounds_of(flock_, near);
   room.to_fall.fill(kFar);
   room.to_bump.fill(kFar);
-  look_at_edge(lanes, going, bounds, at_the_start, near, room.to_fall);
-  if (scene_.walled) {
-    for (Rider& corner : outline_) measure_way(lanes, corner);
-    look_at_walls(lanes, bounds, at_the_start, room.to_bump);
+  look_at_edge(bounds, near, room.to_fall);
+  if (scene_.any_walled) look_at_walls(bounds, near, room.to_bump);
+  look_at_things(bounds, room.to_bump);
+}
+
+void Around::sort_by_gap(const Bounds& bounds, float reach) {
+  const Box box = box_of(bounds);
+  sides_.clear();
+  for (const EdgeLine& line : lines_) {
+    Side side = line.side;
+    side.from_flock = static_cast<float>(gap_between(box, side, line.from, line.to));
+    side.whole_line = whole_lines_ || always_abreast(box, side, reach);
+    sides_.push_back(side);
   }
-  look_at_things(lanes, bounds, room.to_bump);
+  std::sort(sides_.begin(), sides_.end(),
+            [](const Side& a, const Side& b) { return a.from_flock < b.from_flock; });
 }
 
 // On a convex table the nearest line is the nearest side, and leaving the table is crossing a line.
 // Elsewhere a side counts between its ends, and inward corners are near places of their own (an
 // outward corner is never nearer than the sides it joins).
-void Around::look_at_edge(const Lanes& lanes, const Lane& going, const Bounds& bounds,
-                          bool at_the_start, Lane& near, Lane& room) {
-  for (EdgeSide& s : sides_) s.from_lanes_mm = gap_between(bounds, s.side, s.from, s.to);
-  std::sort(sides_.begin(), sides_.end(),
-            [](const EdgeSide& a, const EdgeSide& b) { return a.from_lanes_mm < b.from_lanes_mm; });
-  const double reach = scene_.contact_reach_mm;
-  Lane ended, near2;
-  ended.fill(kFar);
-  near2.fill(kFar);
-  // Beyond this a side is farther than what every lane has already come near.
-  double farthest_mm = largest_of(near, going) + reach;
-  for (const EdgeSide& s : sides_) {
-    if (s.from_lanes_mm > std::max(farthest_mm, reach)) break;
-    const bool whole_line = convex_ || always_abreast(bounds, s.side, reach);
-    for (const Rider& contact : contacts_) {
-      if (whole_line || (at_the_start && s.from_lanes_mm <= reach)) {
-        keep_least_from_line(lanes, s.side, contact, whole_line ? near : ended);
-      }
-      if (!whole_line) keep_least_from_side(lanes, s.side, contact, 0.0, near2, ended);
-    }
-    if (!whole_line) keep_least_root(near2, near);
-    farthest_mm = largest_of(near, going) + reach;
+void Around::look_at_edge(const Bounds& bounds, FloatLane& near, FloatLane& room) {
+  sort_by_gap(bounds, contact_reach_);
+  keep_least_from_sides(flock_, sides_, contacts_, contact_reach_, flock_.good_to, near, room);
+  for (const Vec corner : scene_.inward_corners) {
+    const Vec at = corner - origin_;
+    keep_least_from_place(flock_, static_cast<float>(at.x), static_cast<float>(at.y), contacts_,
+                          contact_reach_, near);
   }
-  for (const Vec corner : inward_corners_) {
-    if (gap_between(bounds, corner) > farthest_mm) continue;
-    for (const Rider& contact : contacts_) keep_least_from_place(lanes, corner, contact, near);
-  }
-  if (scene_.walled) return;
-  keep_least(near, kBoundsGoodTo_mm, room);
-  keep_least(ended, kBoundsGoodTo_mm, room);
 }
 
-void Around::look_at_walls(const Lanes& lanes, const Bounds& bounds, bool at_the_start,
-                           Lane& room) const {
-  const double reach = scene_.outline_reach_mm;
+void Around::look_at_walls(const Bounds& bounds, const FloatLane& near, FloatLane& room) {
+  for (Rider& corner : outline_) measure_way(flock_, corner);
+  sort_by_gap(bounds, outline_reach_);
+  for (Side& side : sides_) side.open = !side.open;  // here `room` is about the walls
+  FloatLane none;                                    // no wish to know how near they come
+  for (std::size_t i = 0; i < kLanes; ++i) none[i] = near[i] > -kFar ? 0.0F : -kFar;
   const bool round = scene_.outline.empty();
-  const double kept_off = round ? reach : 0.0;
-  Lane line, unused;
-  line.fill(kFar);
-  unused.fill(kFar);
-  for (const EdgeSide& s : sides_) {
-    if (s.from_lanes_mm > reach) break;  // sorted by look_at_edge
-    for (const Rider& point : outline_) {
-      if (convex_ || at_the_start) {
-        keep_least_from_line(lanes, s.side, point, line);
-      } else {
-        keep_least_from_side(lanes, s.side, point, kept_off + kBoundsGoodTo_mm, unused, room);
-      }
-    }
-  }
-  keep_least(line, kept_off + kBoundsGoodTo_mm, room);
+  const float kept_off = (round ? outline_reach_ : 0.0F) + flock_.good_to;
+  keep_least_from_sides(flock_, sides_, outline_, outline_reach_, kept_off, none, room);
   if (round) return;
   // An inward corner may meet the outline between its corners.
-  for (const Vec corner : inward_corners_) {
-    if (gap_between(bounds, corner) > reach) continue;
-    Lane apart;
+  const Box box = box_of(bounds);
+  for (const Vec corner : scene_.inward_corners) {
+    const Vec at = corner - origin_;
+    if (gap_between(box, at) > scene_.outline_reach_mm) continue;
+    FloatLane apart;
     apart.fill(kFar);
-    keep_least_from_place(lanes, corner, origin_, apart);
-    keep_least(apart, reach + kBoundsGoodTo_mm, room);
+    keep_least_from_place(flock_, static_cast<float>(at.x), static_cast<float>(at.y), {&middle_, 1},
+                          0.0F, apart);
+    keep_least(apart, outline_reach_ + flock_.good_to, room);
   }
 }
 
 // A thing keeps clear of a robot whose outline stays outside its bounding circle, or beyond the
 // line of one side of its hull. For a circle about a round outline that is exact.
-void Around::look_at_things(const Lanes& lanes, const Bounds& bounds, Lane& room) const {
-  const double reach = scene_.outline_reach_mm;
+void Around::look_at_things(const Bounds& bounds, FloatLane& room) {
+  const Box box = box_of(bounds);
   for (std::size_t i = 0; i < scene_.things.size(); ++i) {
     const Thing& thing = scene_.things[i];
-    if (gap_between(bounds, thing.centre) > thing.radius_mm + reach) continue;
-    Lane apart;
-    apart.fill(kFar);
-    keep_least_from_place(lanes, thing.centre, origin_, apart);
+    const Vec at = thing.centre - origin_;
+    const float radius = static_cast<float>(thing.radius_mm);
+    const double touching_mm = thing.radius_mm + scene_.outline_reach_mm;
+    if (gap_between(box, at) > touching_mm + static_cast<double>(flock_.good_to)) continue;
+    FloatLane apart;
+    apart.fill(radius + outline_reach_ + 2.0F * flock_.good_to);  // farther is all the same
+    keep_least_from_place(flock_, static_cast<float>(at.x), static_cast<float>(at.y), {&middle_, 1},
+                          0.0F, apart);
     if (hulls_[i].empty()) {
-      keep_least(apart, thing.radius_mm + reach + kBoundsGoodTo_mm, room);
+      keep_least(apart, radius + outline_reach_ + flock_.good_to, room);
       continue;
     }
-    Lane beyond;
+    FloatLane beyond;
     beyond.fill(kFar);
-    keep_least(apart, thing.radius_mm, beyond);
-    for (const Side& side : hulls_[i]) keep_most_from_line(lanes, side, origin_, beyond);
-    keep_least(beyond, reach + kBoundsGoodTo_mm, room);
+    keep_least(apart, radius, beyond);
+    for (const Side& side : hulls_[i]) keep_most_from_line(flock_, side, middle_, beyond);
+    keep_least(beyond, outline_reach_ + flock_.good_to, room);
   }
 }
 

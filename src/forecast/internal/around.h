@@ -1,7 +1,6 @@
 // What stands around a batch of robots, narrowed down to what they can reach.
 #pragma once
 
-#include <optional>
 #include <vector>
 
 #include "forecast/internal/scene.h"
@@ -13,40 +12,39 @@ class Around {
  public:
   explicit Around(const Scene& scene);
 
-  // Above 0 where no contact crosses an open edge, and where the outline meets nothing.
+  // Above 0 where no contact crosses an open side, and where the outline meets nothing.
   struct Room {
-    Lane to_fall, to_bump;
+    FloatLane to_fall, to_bump;
   };
 
-  // For every lane that is going: lowers `near` to the least distance of a contact from the edge on
-  // the way from pose 0 to pose 1 (not below what it is where the contact crosses the edge), and
-  // says how much room there is left. `meant`: given on the first look alone, the start that was
-  // meant, where the robot stands well. Then being off the table or within something from the start
-  // counts as well: on the way from there to where the lane really starts it must have crossed a
-  // side near one of the two.
-  void bound(const Lanes& lanes, const Lane& going, std::optional<Vec> meant, Lane& near,
-             Room& room);
+  // For every lane whose `near` is above -kFar, and which stands well at its start: lowers `near`
+  // to the least distance of a contact from the edge on the way from pose 0 to pose 1 (0 or less
+  // where a contact crosses it), and says how much room there is left.
+  void bound(const Lanes& lanes, FloatLane& near, Room& room);
 
  private:
-  struct EdgeSide {
+  struct EdgeLine {
     Side side;
-    Vec from, to;
-    double from_lanes_mm = 0.0;  // no nearer than this to any lane's origin
+    Vec from, to;  // about origin_
   };
 
-  void look_at_edge(const Lanes& lanes, const Lane& going, const Bounds& bounds, bool at_the_start,
-                    Lane& near, Lane& room);
-  void look_at_walls(const Lanes& lanes, const Bounds& bounds, bool at_the_start, Lane& room) const;
-  void look_at_things(const Lanes& lanes, const Bounds& bounds, Lane& room) const;
+  void look_at_edge(const Bounds& bounds, FloatLane& near, FloatLane& room);
+  void look_at_walls(const Bounds& bounds, const FloatLane& near, FloatLane& room);
+  void look_at_things(const Bounds& bounds, FloatLane& room);
+  void sort_by_gap(const Bounds& bounds, float reach);
 
   const Scene& scene_;
+  Vec origin_;  // the middle of the table
+  double extent_mm_ = 0.0;
+  float contact_reach_, outline_reach_;
+  bool whole_lines_ = false;  // the table is convex
   std::vector<Rider> contacts_;
   std::vector<Rider> outline_;  // corners, or its centre
-  Rider origin_;
-  bool convex_ = true;
-  std::vector<EdgeSide> sides_;
-  std::vector<Vec> inward_corners_;       // of the edge, where the table takes up more than half
+  Rider middle_;                // the robots' origin
+  std::vector<EdgeLine> lines_;
+  std::vector<Side> sides_;               // of the batch, nearest first
   std::vector<std::vector<Side>> hulls_;  // per thing with corners, sides of its convex hull
+  Flock flock_;
 };
 
 }  // namespace runtrue::internal

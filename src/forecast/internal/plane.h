@@ -19,7 +19,9 @@ struct Vec {
 
 inline double dot(Vec a, Vec b) { return a.x * b.x + a.y * b.y; }
 inline double cross(Vec a, Vec b) { return a.x * b.y - a.y * b.x; }
-inline double length(Vec a) { return std::hypot(a.x, a.y); }
+inline double length(Vec a) {
+  return std::sqrt(a.x * a.x + a.y * a.y);
+}  // within 100 m nothing overflows
 inline Vec vec_of(const Point& p) { return {p.x.mm(), p.y.mm()}; }
 inline Point point_of(Vec v) { return {Length::from_mm(v.x), Length::from_mm(v.y)}; }
 

@@ -22,9 +22,21 @@ void append(WalkResult& all, BatchResult&& batch) {
   for (std::size_t i = 0; i < 9; ++i) all.sums.second[i] += batch.sums.second[i];
 }
 
-}  // namespace
+// A clearance for each move that is surely above the quantile asked for, from those of the first
+// batch; kFar where that tells too little.
+std::vector<float> limits_from(const ClearanceCounts& first, std::size_t moves) {
+  constexpr std::uint64_t kEnough = 128;
+  constexpr double kSurelyAbove = kClearancePart + 0.1;  // 7 deviations at 256 samples
+  std::vector<float> limits(moves, kFar);
+  for (std::size_t m = 0; m < moves; ++m) {
+    if (first.total(m) < kEnough) continue;
+    limits[m] = static_cast<float>(first.quantile(m, kSurelyAbove).mm()) + 1.0F;
+  }
+  return limits;
+}
 
-WalkResult run_walk(const Walk& walk) {
+// All batches; those behind the first with `limits`.
+WalkResult walk_all(const Walk& walk, bool with_limits) {
   const int samples = walk.options.samples;
   const int batches = (samples + kBatch - 1) / kBatch;
   const std::size_t moves = std::max<std::size_t>(walk.sampler.moves().size(), 1);
@@ -33,11 +45,14 @@ WalkResult run_walk(const Walk& walk) {
                  std::min(walk.options.threads, batches));
   std::vector<BatchResult> results(static_cast<std::size_t>(batches));
   std::vector<ClearanceCounts> counts(static_cast<std::size_t>(threads), ClearanceCounts(moves));
-  std::atomic<int> next = 0;
+  results[0] = walk_batch(walk, 0, std::min(kBatch, samples), {}, counts[0]);
+  const std::vector<float> limits =
+      with_limits ? limits_from(counts[0], moves) : std::vector<float>(moves, kFar);
+  std::atomic<int> next = 1;
   const auto work = [&](ClearanceCounts& clearance) {
     for (int b = next++; b < batches; b = next++) {
       results[static_cast<std::size_t>(b)] =
-          walk_batch(walk, b * kBatch, std::min(kBatch, samples - b * kBatch), clearance);
+          walk_batch(walk, b * kBatch, std::min(kBatch, samples - b * kBatch), limits, clearance);
     }
   };
   {
@@ -47,10 +62,22 @@ WalkResult run_walk(const Walk& walk) {
     }
     work(counts[0]);
   }
-  WalkResult all{{}, {}, {}, {}, std::move(counts[0])};
+  WalkResult all{{}, {}, {}, {}, std::move(counts[0]), false};
   for (std::size_t t = 1; t < counts.size(); ++t) all.clearance.add(counts[t]);
   for (BatchResult& batch : results) append(all, std::move(batch));
+  for (std::size_t m = 0; m < moves; ++m) {
+    const double quantile = all.clearance.quantile(m, kClearancePart).mm();
+    all.limited = all.limited || quantile > static_cast<double>(limits[m]) - 1.0;
+  }
   return all;
+}
+
+}  // namespace
+
+WalkResult run_walk(const Walk& walk) {
+  WalkResult all = walk_all(walk, true);
+  // Where a limit was too low after all, once more without any: the answer never hangs on them.
+  return all.limited ? walk_all(walk, false) : std::move(all);
 }
 
 }  // namespace runtrue::internal

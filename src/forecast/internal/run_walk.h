@@ -13,8 +13,11 @@ struct WalkResult {
   EndSums sums;
   std::vector<Vec> ends;
   std::vector<KeptSample> kept;
-  ClearanceCounts clearance;
+  ClearanceCounts clearance;  // good up to the quantile for kClearancePart
+  bool limited = false;       // and not even that far
 };
+
+inline constexpr double kClearancePart = 0.05;
 
 // All samples of the walk's options. The same bits for any number of threads.
 [[nodiscard]] WalkResult run_walk(const Walk& walk);

@@ -56,47 +56,75 @@ Sampler::Sampler(const Robot& robot, const DriveSettings& settings,
   std::copy(factor.data(), factor.data() + factor.size(), factor_.begin());
 }
 
-ConstantVector Sampler::draw_constants(SampleChance& chance) const {
-  std::array<double, kConstantCount> drawn{};
-  for (double& z : drawn) z = chance.normal();
+ConstantVector Sampler::constants_of(const std::array<double, kConstantCount>& normals) const {
   ConstantVector constants = settings_.mean;
   for (std::size_t i = 0; i < kConstantCount; ++i) {
     for (std::size_t j = 0; j < kConstantCount; ++j) {
-      constants[i] += factor_[i * kConstantCount + j] * drawn[j];
+      constants[i] += factor_[i * kConstantCount + j] * normals[j];
     }
   }
   return constants;
 }
 
-Pose Sampler::draw_start(const Pose& start, const ForecastOptions& options,
-                         SampleChance& chance) const {
-  Pose drawn = start;
-  drawn.x += options.start_sd * chance.normal();
-  drawn.y += options.start_sd * chance.normal();
-  drawn.heading += options.start_heading_sd * chance.normal();
-  return drawn;
-}
-
-Arc Sampler::base_arc(const ConstantVector& constants, std::size_t command) const {
-  return arc_of(constants, robot_, commands_[command], settings_.trim);
-}
-
-Arc Sampler::with_chance(const Arc& base, MoveKind kind, SampleChance& chance) const {
-  const DriveScatter& scatter = settings_.scatter;
-  if (kind == MoveKind::kStill) return base;
-  if (kind == MoveKind::kOnTheSpot) {
-    return {base.length, base.turn * (1.0 + scatter.turn_ratio * chance.normal())};
-  }
-  const double ratio = 1.0 + scatter.distance_ratio * chance.normal();
-  const Arc scaled{base.length * ratio, base.turn * ratio};
-  const Curvature bend = Curvature::from_per_mm(scatter.curvature_per_mm * chance.normal());
-  return {scaled.length, scaled.turn + bend * scaled.length};
-}
-
 std::vector<Arc> Sampler::mean_arcs() const {
+  const Gains gains = gains_of(settings_.mean);
   std::vector<Arc> arcs;
-  for (const PlannedMove& move : moves_) arcs.push_back(base_arc(settings_.mean, move.command));
+  for (const PlannedMove& move : moves_) {
+    arcs.push_back(arc_of(settings_.mean, gains, robot_, commands_[move.command], settings_.trim));
+  }
   return arcs;
+}
+
+Travellers::Travellers(const Sampler& sampler, const Pose& start, const ForecastOptions& options,
+                       int first)
+    : sampler_(sampler), chance_(options.seed, first), base_(sampler.command_count()) {
+  static_assert(kConstantCount % 2 == 0);
+  std::array<Lane, kConstantCount> normals;
+  for (std::size_t c = 0; c < kConstantCount; c += 2) chance_.draw(normals[c], normals[c + 1]);
+  Lane x, y, turned, unused;
+  chance_.draw(x, y);
+  chance_.draw(turned, unused);
+  for (std::size_t i = 0; i < kLanes; ++i) {
+    std::array<double, kConstantCount> own{};
+    for (std::size_t c = 0; c < kConstantCount; ++c) own[c] = normals[c][i];
+    const ConstantVector constants = sampler.constants_of(own);
+    const Gains gains = gains_of(constants);
+    for (std::size_t c = 0; c < base_.size(); ++c) {
+      const Arc arc =
+          arc_of(constants, gains, sampler.robot(), sampler.command(c), sampler.settings().trim);
+      base_[c].length[i] = arc.length.mm();
+      base_[c].turn[i] = arc.turn.rad();
+    }
+    lanes.x0[i] = (start.x + options.start_sd * x[i]).mm();
+    lanes.y0[i] = (start.y + options.start_sd * y[i]).mm();
+    heading[i] = (start.heading + options.start_heading_sd * turned[i]).rad();
+    lanes.cos0[i] = std::cos(heading[i]);
+    lanes.sin0[i] = std::sin(heading[i]);
+  }
+}
+
+void Travellers::draw_move(std::size_t m, double share) {
+  const PlannedMove& move = sampler_.moves()[m];
+  const LaneArcs& base = base_[move.command];
+  const DriveScatter& scatter = sampler_.settings().scatter;
+  if (move.kind == MoveKind::kStill) {
+    lanes.length = base.length;
+    lanes.turn = base.turn;
+    return;
+  }
+  Lane far, bent;
+  chance_.draw(far, bent);
+  const bool rolls = move.kind == MoveKind::kRolls;
+  scatter_arcs(base, far, bent, rolls ? scatter.distance_ratio : scatter.turn_ratio,
+               rolls ? scatter.curvature_per_mm : 0.0, share, lanes);
+}
+
+void Travellers::step() {
+  lanes.x0 = lanes.x1;
+  lanes.y0 = lanes.y1;
+  lanes.cos0 = lanes.cos1;
+  lanes.sin0 = lanes.sin1;
+  for (std::size_t i = 0; i < kLanes; ++i) heading[i] += lanes.turn[i];
 }
 
 }  // namespace runtrue::internal

@@ -5,10 +5,11 @@
 #include <rapidcheck/gtest.h>
 
 #include <algorithm>
+#include <boost/random/mersenne_twister.hpp>
+#include <boost/random/normal_distribution.hpp>
 #include <cmath>
 #include <limits>
 
-#include "forecast/internal/chance.h"
 #include "forecast/internal/contact.h"
 #include "forecast/internal/test_scene.h"
 
@@ -19,22 +20,33 @@ double between(int lowest, int highest) {
   return *rc::gen::inRange(lowest * 16, highest * 16) / 16.0;
 }
 
+const Vec kOrigin{31.0, -17.0};  // any
+constexpr double kExtent_mm = 2000.0;
+
 // Every lane at a place and on an arc of its own, turns up to half a round.
-Lanes any_lanes() {
+struct Any {
   Lanes lanes;
-  SampleChance chance(static_cast<std::uint64_t>(*rc::gen::inRange(0, 1 << 30)), 0);
+  Flock flock;
+};
+
+Any any_flock() {
+  Any any;
+  Lanes& lanes = any.lanes;
+  boost::random::mt19937_64 rng(static_cast<std::uint64_t>(*rc::gen::inRange(0, 1 << 30)));
+  boost::random::normal_distribution<double> normal;
   const double size = *rc::gen::element(0.0, 1e-9, 1e-6, 1e-3, 1.0);
   for (std::size_t i = 0; i < kLanes; ++i) {
-    const double heading = chance.normal() * 3.0;
-    lanes.x0[i] = 300.0 * chance.normal();
-    lanes.y0[i] = 300.0 * chance.normal();
+    const double heading = normal(rng) * 3.0;
+    lanes.x0[i] = 300.0 * normal(rng);
+    lanes.y0[i] = 300.0 * normal(rng);
     lanes.cos0[i] = std::cos(heading);
     lanes.sin0[i] = std::sin(heading);
-    lanes.length[i] = i % 5 == 0 ? 0.0 : 200.0 * chance.normal();
-    lanes.turn[i] = std::clamp(size * chance.normal(), -3.14, 3.14);
+    lanes.length[i] = i % 5 == 0 ? 0.0 : 200.0 * normal(rng);
+    lanes.turn[i] = std::clamp(size * normal(rng), -3.14, 3.14);
   }
   advance(lanes);
-  return lanes;
+  gather(lanes, kOrigin, kExtent_mm, any.flock);
+  return any;
 }
 
 Pose pose_of(const Lanes& lanes, std::size_t i) {
@@ -60,14 +72,27 @@ double walked_least(const PointPath& path, Measure measure) {
   return least;
 }
 
-Rider rider_on(const Lanes& lanes, Vec point) {
-  Rider rider{point};
-  measure_way(lanes, rider);
-  return rider;
+// A point of the robot as the bounds take it, and what it is in double precision.
+struct AnyRider {
+  Rider rider;
+  Vec point;
+};
+
+AnyRider any_rider(const Flock& flock) {
+  AnyRider any;
+  any.point = {between(-90, 90), between(-90, 90)};
+  any.rider.x = static_cast<float>(any.point.x);  // sixteenths: the same number
+  any.rider.y = static_cast<float>(any.point.y);
+  measure_way(flock, any.rider);
+  return any;
 }
 
+constexpr float kReach = 130.0F;  // farther than any such point is from the robot's origin
+
+double good_to(const Flock& flock) { return static_cast<double>(flock.good_to); }
+
 RC_GTEST_PROP(Sweep, Advance_IsThePoseAfterTheArc, ()) {
-  const Lanes lanes = any_lanes();
+  const Lanes lanes = any_flock().lanes;
   for (std::size_t i = 0; i < kLanes; ++i) {
     const Pose after = compose(pose_of(lanes, i), pose_after(arc_of_lane(lanes, i)));
     // Roundings on lengths of a metre.
@@ -79,62 +104,97 @@ RC_GTEST_PROP(Sweep, Advance_IsThePoseAfterTheArc, ()) {
 }
 
 RC_GTEST_PROP(Sweep, LeastFromALine_IsThatOfTheWay, ()) {
-  const Lanes lanes = any_lanes();
-  const Rider rider = rider_on(lanes, {between(-90, 90), between(-90, 90)});
-  const Side side = side_between({between(-300, 300), between(-300, 300)}, {301, 302});
-  Lane near;
-  near.fill(1e9);
-  keep_least_from_line(lanes, side, rider, near);
+  const Any any = any_flock();
+  const AnyRider rider = any_rider(any.flock);
+  const Vec a{between(-300, 300), between(-300, 300)}, b{301, 302};
+  Side side = side_between(a, b, kOrigin);
+  side.whole_line = true;
+  const Vec normal = Vec{a.y - b.y, b.x - a.x} * (1.0 / length(b - a));
+  FloatLane near, room;
+  near.fill(kFar);
+  room.fill(kFar);
+  near[7] = -kFar;
+  keep_least_from_sides(any.flock, {&side, 1}, {&rider.rider, 1}, kReach, 0.0F, near, room);
+  RC_ASSERT(near[7] == -kFar);
   for (std::size_t i = 0; i < kLanes; ++i) {
+    if (i == 7) continue;
     const PointPath path =
-        path_of_robot_point(pose_of(lanes, i), arc_of_lane(lanes, i), rider.point);
-    const double walked =
-        walked_least(path, [&](Vec p) { return dot(side.normal, p) - side.level; });
-    RC_ASSERT(near[i] < walked + kBoundsGoodTo_mm);
-    RC_ASSERT(near[i] > walked - kWalkedTo_mm - kBoundsGoodTo_mm);
+        path_of_robot_point(pose_of(any.lanes, i), arc_of_lane(any.lanes, i), rider.point);
+    const double walked = walked_least(path, [&](Vec p) { return dot(normal, p - a); });
+    const double least = static_cast<double>(near[i]);
+    RC_ASSERT(least < walked + good_to(any.flock));
+    RC_ASSERT(least > walked - kWalkedTo_mm - good_to(any.flock));
+    RC_ASSERT(room[i] == near[i]);
   }
 }
 
 RC_GTEST_PROP(Sweep, LeastFromAPlace_IsThatOfTheWay, ()) {
-  const Lanes lanes = any_lanes();
-  const Rider rider = rider_on(lanes, {between(-90, 90), between(-90, 90)});
+  const Any any = any_flock();
+  const AnyRider rider = any_rider(any.flock);
   const Vec place{between(-300, 300), between(-300, 300)};
-  Lane near;
-  near.fill(1e9);
-  keep_least_from_place(lanes, place, rider, near);
+  const Vec seen = place - kOrigin;
+  FloatLane near;
+  near.fill(kFar);
+  keep_least_from_place(any.flock, static_cast<float>(seen.x), static_cast<float>(seen.y),
+                        {&rider.rider, 1}, kReach, near);
   for (std::size_t i = 0; i < kLanes; ++i) {
     const PointPath path =
-        path_of_robot_point(pose_of(lanes, i), arc_of_lane(lanes, i), rider.point);
+        path_of_robot_point(pose_of(any.lanes, i), arc_of_lane(any.lanes, i), rider.point);
     const double walked = walked_least(path, [&](Vec p) { return length(p - place); });
-    RC_ASSERT(near[i] < walked + kBoundsGoodTo_mm);
+    const double least = static_cast<double>(near[i]);
+    RC_ASSERT(least < walked + good_to(any.flock));
     // A way that passes a place closely is seen by a walk to half a step only.
-    RC_ASSERT(near[i] > walked - path.way_mm / kSteps - kBoundsGoodTo_mm);
+    RC_ASSERT(least > walked - path.way_mm / kSteps - good_to(any.flock));
   }
 }
 
 // With both of its ends as places a side is complete; and what crosses it has no room.
 RC_GTEST_PROP(Sweep, LeastFromASideAndItsEnds_IsThatOfTheWay, ()) {
-  const Lanes lanes = any_lanes();
-  const Rider rider = rider_on(lanes, {between(-90, 90), between(-90, 90)});
+  const Any any = any_flock();
+  const AnyRider rider = any_rider(any.flock);
   const Vec a{between(-300, 300), between(-300, 300)}, b{between(-300, 300), 302};
-  Lane near2, near, room;
-  near2.fill(1e18);
-  near.fill(1e9);
-  room.fill(1e9);
-  keep_least_from_side(lanes, side_between(a, b), rider, 0.0, near2, room);
-  keep_least_root(near2, near);
-  keep_least_from_place(lanes, a, rider, near);
-  keep_least_from_place(lanes, b, rider, near);
+  const Side side = side_between(a, b, kOrigin);
+  FloatLane near, room;
+  near.fill(kFar);
+  room.fill(kFar);
+  keep_least_from_sides(any.flock, {&side, 1}, {&rider.rider, 1}, kReach, 0.0F, near, room);
+  for (const Vec end : {a - kOrigin, b - kOrigin}) {
+    keep_least_from_place(any.flock, static_cast<float>(end.x), static_cast<float>(end.y),
+                          {&rider.rider, 1}, kReach, near);
+  }
   for (std::size_t i = 0; i < kLanes; ++i) {
     const PointPath path =
-        path_of_robot_point(pose_of(lanes, i), arc_of_lane(lanes, i), rider.point);
+        path_of_robot_point(pose_of(any.lanes, i), arc_of_lane(any.lanes, i), rider.point);
     const double walked = walked_least(path, [&](Vec p) { return distance_to_side(p, a, b); });
-    RC_ASSERT(near[i] < walked + kBoundsGoodTo_mm || room[i] <= kBoundsGoodTo_mm);
+    const double least = static_cast<double>(near[i]), left = static_cast<double>(room[i]);
+    RC_ASSERT(least < walked + good_to(any.flock) || left <= good_to(any.flock));
     if (first_near_side(path, a, b, 0.0)) {
-      RC_ASSERT(room[i] <= kBoundsGoodTo_mm);
-    } else if (room[i] > kBoundsGoodTo_mm) {
-      RC_ASSERT(near[i] > walked - path.way_mm / kSteps - kBoundsGoodTo_mm);
+      RC_ASSERT(left <= good_to(any.flock));
+    } else if (left > good_to(any.flock)) {
+      RC_ASSERT(least > walked - path.way_mm / kSteps - good_to(any.flock));
     }
+  }
+}
+
+// Passing sides over that are farther than what has come near already changes nothing that matters.
+RC_GTEST_PROP(Sweep, SidesFartherThanTheLimit_ArePassedOver, ()) {
+  const Any any = any_flock();
+  const AnyRider rider = any_rider(any.flock);
+  std::vector<Side> sides;
+  for (int i = 0; i < 6; ++i) {
+    sides.push_back(side_between({between(-300, 300), between(-300, 300)}, {350, 302}, kOrigin));
+  }
+  FloatLane all, limited, room, limited_room;
+  const float limit = static_cast<float>(between(1, 200));
+  all.fill(kFar);
+  limited.fill(limit);
+  room.fill(kFar);
+  limited_room.fill(kFar);
+  keep_least_from_sides(any.flock, sides, {&rider.rider, 1}, kReach, 0.0F, all, room);
+  keep_least_from_sides(any.flock, sides, {&rider.rider, 1}, kReach, 0.0F, limited, limited_room);
+  for (std::size_t i = 0; i < kLanes; ++i) {
+    RC_ASSERT(limited[i] == std::min(all[i], limit));
+    RC_ASSERT((room[i] <= any.flock.good_to) == (limited_room[i] <= any.flock.good_to));
   }
 }
 

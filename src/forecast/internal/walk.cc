@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+#include <numeric>
 
 #include "forecast/internal/around.h"
 
@@ -19,7 +19,7 @@ MishapAt first_mishap(const Scene& scene, const Pose& pose, const Arc& arc, Doub
   MishapAt found;
   std::optional<double> fall, bump;
   if (doubt.falls) {
-    const bool at_once = doubt.from_the_start && !scene.walled && stands_off(scene, pose);
+    const bool at_once = doubt.from_the_start && scene.any_open && stands_off(scene, pose);
     fall = at_once ? 0.0 : first_fall(scene, pose, arc);
   }
   if (doubt.bumps) {
@@ -38,48 +38,39 @@ MishapAt first_mishap(const Scene& scene, const Pose& pose, const Arc& arc, Doub
 // Everything of one batch while it is on its way.
 class Batch {
  public:
-  Batch(const Walk& walk, int first, int count) : walk_(walk), first_(first), count_(count) {
-    base_.resize(walk.sampler.command_count());
+  Batch(const Walk& walk, int first, int count)
+      : walk_(walk),
+        first_(first),
+        count_(count),
+        flock_(walk.sampler, walk.start, walk.options, first),
+        room_at_start_(least_room(walk.scene, walk.start)) {
+    const double reach = std::max(walk.scene.contact_reach_mm, walk.scene.outline_reach_mm);
     for (int i = 0; i < count; ++i) {
       const std::size_t n = static_cast<std::size_t>(i);
-      chance_[n] = SampleChance(walk.options.seed, first + i);
-      const ConstantVector constants = walk.sampler.draw_constants(chance_[n]);
-      const Pose start = walk.sampler.draw_start(walk.start, walk.options, chance_[n]);
-      for (std::size_t c = 0; c < base_.size(); ++c) {
-        const Arc arc = walk.sampler.base_arc(constants, c);
-        base_[c].length[n] = arc.length.mm();
-        base_[c].turn[n] = arc.turn.rad();
-      }
-      lanes_.x0[n] = start.x.mm();
-      lanes_.y0[n] = start.y.mm();
-      lanes_.cos0[n] = std::cos(start.heading.rad());
-      lanes_.sin0[n] = std::sin(start.heading.rad());
-      heading_[n] = start.heading.rad();
-      going_[n] = 1.0;
+      const Pose start = flock_.pose(n);
+      const double dx = (start.x - walk.start.x).mm(), dy = (start.y - walk.start.y).mm();
+      shift_[n] = std::sqrt(dx * dx + dy * dy) +
+                  std::abs((start.heading - walk.start.heading).rad()) * reach;
+      going_[n] = 1.0F;
       if (first + i < walk.options.kept_paths) result_.kept.push_back({start, {}});
     }
+    set_out_ = going_;
   }
 
-  // Carries every sample through move `m`, cut into `parts` equal arcs.
-  void carry_through(std::size_t m, int parts, ClearanceCounts& clearance) {
-    draw_arcs(walk_.sampler.moves()[m], 1.0 / parts);
-    near_.fill(std::numeric_limits<double>::max());
+  // Carries every sample through move `m`, cut into `parts` equal arcs; a clearance from `limit` on
+  // counts as that.
+  void carry_through(std::size_t m, int parts, float limit, ClearanceCounts& clearance) {
+    flock_.draw_move(m, 1.0 / parts);
+    near_.fill(limit);
     for (int part = 0; part < parts; ++part) {
-      advance(lanes_);
+      advance(flock_.lanes);
       if (count_going_ > 0) look_around(m, part, parts);
-      lanes_.x0 = lanes_.x1;
-      lanes_.y0 = lanes_.y1;
-      lanes_.cos0 = lanes_.cos1;
-      lanes_.sin0 = lanes_.sin1;
-      for (std::size_t i = 0; i < kLanes; ++i) heading_[i] += lanes_.turn[i];
+      flock_.step();
     }
-    for (int i = 0; i < count_; ++i) {
-      const std::size_t n = static_cast<std::size_t>(i);
-      if (set_out_[n] == 1.0) clearance.add(m, std::max(near_[n], 0.0));
-      if (n < result_.kept.size()) {
-        result_.kept[n].arcs.push_back(
-            {Length::from_mm(lanes_.length[n] * parts), Angle::from_rad(lanes_.turn[n] * parts)});
-      }
+    clearance.add(m, set_out_, near_);
+    for (std::size_t n = 0; n < result_.kept.size(); ++n) {
+      const Arc arc = flock_.arc(n);
+      result_.kept[n].arcs.push_back({arc.length * parts, arc.turn * parts});
     }
     set_out_ = going_;
   }
@@ -88,59 +79,45 @@ class Batch {
     const Pose& nominal = walk_.nominal_end;
     for (int lane = 0; lane < count_; ++lane) {
       const std::size_t n = static_cast<std::size_t>(lane);
-      const std::array<double, 3> off{lanes_.x0[n] - nominal.x.mm(), lanes_.y0[n] - nominal.y.mm(),
-                                      heading_[n] - nominal.heading.rad()};
+      const Pose end = flock_.pose(n);
+      const std::array<double, 3> off{(end.x - nominal.x).mm(), (end.y - nominal.y).mm(),
+                                      (end.heading - nominal.heading).rad()};
       for (std::size_t i = 0; i < 3; ++i) {
         result_.sums.first[i] += off[i];
         for (std::size_t j = 0; j < 3; ++j) result_.sums.second[3 * i + j] += off[i] * off[j];
       }
-      if (first_ + lane < kMostKeptEnds) result_.ends.push_back({lanes_.x0[n], lanes_.y0[n]});
+      if (first_ + lane < kMostKeptEnds) result_.ends.push_back({end.x.mm(), end.y.mm()});
     }
     std::sort(result_.mishaps.begin(), result_.mishaps.end(),
               [](const MishapAt& a, const MishapAt& b) { return a.sample < b.sample; });
     return std::move(result_);
   }
 
-  void set_out() { set_out_ = going_; }
-
  private:
-  struct LaneArcs {
-    Lane length{}, turn{};
-  };
-
-  void draw_arcs(const PlannedMove& move, double share) {
-    const LaneArcs& base = base_[move.command];
-    for (int i = 0; i < count_; ++i) {
-      const std::size_t n = static_cast<std::size_t>(i);
-      const Arc arc = walk_.sampler.with_chance(
-          {Length::from_mm(base.length[n]), Angle::from_rad(base.turn[n])}, move.kind, chance_[n]);
-      lanes_.length[n] = arc.length.mm() * share;
-      lanes_.turn[n] = arc.turn.rad() * share;
-    }
-  }
-
   // Looks for falls and bumps on the way just advanced over: by bounds first, exactly where those
   // leave a doubt.
   void look_around(std::size_t m, int part, int parts) {
     const bool at_the_start = m == 0 && part == 0;
-    std::optional<Vec> meant;
-    if (at_the_start) meant = Vec{walk_.start.x.mm(), walk_.start.y.mm()};
-    around_.bound(lanes_, going_, meant, near_, room_);
+    for (std::size_t i = 0; i < kLanes; ++i) {
+      nearest_[i] = going_[i] == 1.0F ? near_[i] : -kFar;
+    }
+    around_.bound(flock_.lanes, nearest_, room_);
     for (int i = 0; i < count_; ++i) {
       const std::size_t n = static_cast<std::size_t>(i);
-      const Doubt doubt{room_.to_fall[n] <= 0.0, room_.to_bump[n] <= 0.0, at_the_start};
-      if (going_[n] != 1.0 || !(doubt.falls || doubt.bumps)) continue;
-      const Pose pose{Length::from_mm(lanes_.x0[n]), Length::from_mm(lanes_.y0[n]),
-                      Angle::from_rad(heading_[n])};
-      const Arc arc{Length::from_mm(lanes_.length[n]), Angle::from_rad(lanes_.turn[n])};
-      MishapAt mishap = first_mishap(walk_.scene, pose, arc, doubt);
+      if (going_[n] != 1.0F) continue;
+      near_[n] = nearest_[n];
+      const bool from_the_start = at_the_start && shift_[n] >= room_at_start_;
+      const Doubt doubt{room_.to_fall[n] <= 0.0F || from_the_start,
+                        room_.to_bump[n] <= 0.0F || from_the_start, from_the_start};
+      if (!doubt.falls && !doubt.bumps) continue;
+      MishapAt mishap = first_mishap(walk_.scene, flock_.pose(n), flock_.arc(n), doubt);
       if (mishap.kind == Mishap::kNone) continue;
-      if (mishap.kind == Mishap::kFalls) near_[n] = 0.0;
+      if (mishap.kind == Mishap::kFalls) near_[n] = 0.0F;
       mishap.sample = first_ + i;
       mishap.move = static_cast<int>(m);
       mishap.fraction = (part + mishap.fraction) / parts;
       result_.mishaps.push_back(mishap);
-      going_[n] = 0.0;
+      going_[n] = 0.0F;
       --count_going_;
     }
   }
@@ -149,33 +126,43 @@ class Batch {
   int first_, count_, count_going_ = count_;
   Around around_{walk_.scene};
   Around::Room room_;
-  std::array<SampleChance, kLanes> chance_;
-  std::vector<LaneArcs> base_;  // by distinct command
-  Lanes lanes_;
-  Lane heading_{}, going_{}, set_out_{}, near_{};
+  Travellers flock_;
+  FloatLane going_{}, set_out_{}, near_{}, nearest_{};
+  Lane shift_{};  // no point of the robot is set down farther than this from where it was meant
+  double room_at_start_;
   BatchResult result_;
 };
 
 }  // namespace
 
-void ClearanceCounts::add(std::size_t move, double clearance_mm) {
-  const double step = std::min(std::sqrt(clearance_mm) * kStepsPerRoot, kSteps - 1.0);
-  ++counts_[move * kSteps + static_cast<std::size_t>(step)];
+void ClearanceCounts::add(std::size_t move, const FloatLane& counts, const FloatLane& clearance) {
+  std::array<std::uint32_t, kLanes> step;
+  for (std::size_t i = 0; i < kLanes; ++i) {
+    const float root = std::sqrt(clearance[i] > 0.0F ? clearance[i] : 0.0F) * kStepsPerRoot;
+    step[i] = static_cast<std::uint32_t>(static_cast<std::int32_t>(std::min(root, kSteps - 1.0F)));
+  }
+  for (std::size_t i = 0; i < kLanes; ++i) {
+    if (counts[i] == 1.0F) ++counts_[move * kSteps + step[i]];
+  }
 }
 
 void ClearanceCounts::add(const ClearanceCounts& other) {
   for (std::size_t i = 0; i < counts_.size(); ++i) counts_[i] += other.counts_[i];
 }
 
+std::uint64_t ClearanceCounts::total(std::size_t move) const {
+  const auto from = counts_.begin() + static_cast<std::ptrdiff_t>(move * kSteps);
+  return std::accumulate(from, from + static_cast<std::ptrdiff_t>(kSteps), std::uint64_t{0});
+}
+
 Length ClearanceCounts::quantile(std::size_t move, double part) const {
   const std::uint32_t* counts = counts_.data() + move * kSteps;
-  double total = 0.0;
-  for (std::size_t i = 0; i < kSteps; ++i) total += counts[i];
-  double left = part * total;
+  double left = part * static_cast<double>(total(move));
   for (std::size_t i = 0; i < kSteps; ++i) {
     if (counts[i] > 0 && left <= counts[i]) {
       if (i == 0) return {};  // the first step is a hundredth of a millimetre
-      const double root = (static_cast<double>(i) + left / counts[i]) / kStepsPerRoot;
+      const double root =
+          (static_cast<double>(i) + left / counts[i]) / static_cast<double>(kStepsPerRoot);
       return Length::from_mm(root * root);
     }
     left -= counts[i];
@@ -183,11 +170,13 @@ Length ClearanceCounts::quantile(std::size_t move, double part) const {
   return {};
 }
 
-BatchResult walk_batch(const Walk& walk, int first, int count, ClearanceCounts& clearance) {
+BatchResult walk_batch(const Walk& walk, int first, int count, const std::vector<float>& limits,
+                       ClearanceCounts& clearance) {
   Batch batch(walk, first, count);
-  batch.set_out();
   const std::vector<int>& parts = walk.sampler.parts();
-  for (std::size_t m = 0; m < parts.size(); ++m) batch.carry_through(m, parts[m], clearance);
+  for (std::size_t m = 0; m < parts.size(); ++m) {
+    batch.carry_through(m, parts[m], limits.empty() ? kFar : limits[m], clearance);
+  }
   return batch.finish();
 }
 

@@ -11,7 +11,7 @@
 
 namespace runtrue::internal {
 
-inline constexpr int kBatch = 256;           // samples walked together
+inline constexpr int kBatch = kLanes;        // samples walked together
 inline constexpr int kMostKeptEnds = 20000;  // ends kept for the outline around them
 
 // What first went wrong with a sample; nothing is noted of it afterwards but its end.
@@ -28,14 +28,16 @@ struct MishapAt {
 class ClearanceCounts {
  public:
   explicit ClearanceCounts(std::size_t moves) : counts_(moves * kSteps) {}
-  void add(std::size_t move, double clearance_mm);
+  // Of every sample whose `counts` is 1.
+  void add(std::size_t move, const FloatLane& counts, const FloatLane& clearance_mm);
   void add(const ClearanceCounts& other);
+  [[nodiscard]] std::uint64_t total(std::size_t move) const;
   // 0 where no sample was counted.
   [[nodiscard]] Length quantile(std::size_t move, double part) const;
 
  private:
   static constexpr std::size_t kSteps = 1001;
-  static constexpr double kStepsPerRoot = 10.0;
+  static constexpr float kStepsPerRoot = 10.0F;
   std::vector<std::uint32_t> counts_;
 };
 
@@ -68,8 +70,9 @@ struct Walk {
 };
 
 // Samples first..first+count-1 (count <= kBatch). Sample i depends on the walk and on (seed, i)
-// only.
+// only. `limits`: by move, a clearance from which on all are counted as that, which saves looking;
+// empty for none.
 [[nodiscard]] BatchResult walk_batch(const Walk& walk, int first, int count,
-                                     ClearanceCounts& clearance);
+                                     const std::vector<float>& limits, ClearanceCounts& clearance);
 
 }  // namespace runtrue::internal

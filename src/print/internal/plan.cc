@@ -43,6 +43,12 @@ Extent_mm extent_of(const std::vector<Point>& points) {
   return e;
 }
 
+Extent_mm extent_of(const Table& table) {
+  std::vector<Point> corners = table.edge;
+  for (const auto& more : table.more_edges) corners.insert(corners.end(), more.begin(), more.end());
+  return extent_of(corners);
+}
+
 PlanScale::PlanScale(const Extent_mm& shown, const Box& frame, double room) {
   const double width = std::max(shown.width(), 1.0), depth = std::max(shown.depth(), 1.0);
   const double fits = std::max(width / ((frame.width() - 2 * room) / kPointsPerMm),
@@ -105,23 +111,25 @@ std::vector<EdgeFoot> feet_on_edge(const Table& table, const Point& from) {
 }
 
 void draw_edge(Sheet& sheet, const PlanScale& scale, const Table& table, LabelRoom& room) {
-  const std::vector<Spot> corners = scale.at(table.edge);
-  sheet.line(corners, {2.4, kBlack, {}, 0.0}, true);
-  std::vector<Spot> closed = corners;
-  closed.push_back(closed.front());
-  room.avoid(closed);
-  if (table.walled) return;
-  const double way_round = signed_area(table.edge) > 0 ? 1.0 : -1.0;
-  for (std::size_t i = 0; i < corners.size(); ++i) {
-    const Spot& a = corners[i];
-    const Spot& b = corners[(i + 1) % corners.size()];
+  const Pen edge_pen{2.4, kBlack, {}, 0.0};
+  const bool joined = !table.more_edges.empty();  // then it has no single outline
+  if (!joined) sheet.line(scale.at(table.edge), edge_pen, true);
+  if (!joined) {
+    for (const Hole& hole : table.holes) sheet.line(scale.at(hole.polygon), edge_pen, true);
+  }
+  for (const TableSide& part : sides_of(table)) {
+    const Spot a = scale.at(part.from), b = scale.at(part.to);
+    const std::vector<Spot> line{a, b};
+    if (joined) sheet.line(line, edge_pen);
+    room.avoid(line);
     const double dx = b.x - a.x, dy = b.y - a.y, side = std::hypot(dx, dy);
-    if (side <= 0) continue;
-    const double out_x = -way_round * dy / side, out_y = way_round * dx / side;
+    if (part.walled || side <= 0) continue;
+    // Short strokes away from the table, which lies to the left (to the right on paper's y).
+    const double out_x = -dy / side, out_y = dx / side;
     const int strokes = std::max(1, static_cast<int>(std::lround(side / kStrokeGap_pt)));
     for (int s = 0; s < strokes; ++s) {
-      const double part = (s + 0.5) / strokes;
-      const Spot root{a.x + dx * part, a.y + dy * part};
+      const double at = (s + 0.5) / strokes;
+      const Spot root{a.x + dx * at, a.y + dy * at};
       const std::vector<Spot> stroke{root,
                                      {root.x + out_x * kStroke_pt, root.y + out_y * kStroke_pt}};
       sheet.line(stroke, {0.8, kBlack, {}, 0.0});
@@ -200,7 +208,7 @@ Box dimension_line(Sheet& sheet, const Spot& from, const Spot& to, const std::st
 }
 
 void draw_dimensions(Sheet& sheet, const PlanScale& scale, const Table& table, LabelRoom& room) {
-  const Extent_mm e = extent_of(table.edge);
+  const Extent_mm e = extent_of(table);
   const Spot low = scale.at(Point{Length::from_mm(e.x_low), Length::from_mm(e.y_low)});
   const Spot high = scale.at(Point{Length::from_mm(e.x_high), Length::from_mm(e.y_high)});
   const double below = low.y + kDimensionGap_pt, beside = low.x - kDimensionGap_pt;

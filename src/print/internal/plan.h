@@ -17,6 +17,8 @@ struct Extent_mm {
   [[nodiscard]] double depth() const { return y_high - y_low; }
 };
 [[nodiscard]] Extent_mm extent_of(const std::vector<Point>& points);
+// Of all its tops.
+[[nodiscard]] Extent_mm extent_of(const Table& table);
 
 // Carries places on the table to places on the paper, at a round scale 1:n.
 class PlanScale {

@@ -59,7 +59,9 @@ export function TableForm({ sentence, before, kept }: Props) {
       setFault(words.fieldNumber);
       return null;
     }
+    const { id: _, sides: __, ...kept } = before ?? {};
     return {
+      ...kept,
       name: name.trim(),
       edge_mm: plainEdge ? [[0, 0], [w, 0], [w, d], [0, d]] : (before?.edge_mm ?? []),
       walled,

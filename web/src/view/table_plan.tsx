@@ -3,7 +3,7 @@
 import { useRef } from 'preact/hooks';
 
 import type { ForecastAnswer, Obstacle, Pose, RobotDescription, TableAnswer } from '../contract';
-import { degrees, extentOf, sidesOf, twoFeet, type Extent, type Spot } from '../geometry';
+import { degrees, extentOf, twoFeet, type Extent, type Spot } from '../geometry';
 import { roundStep } from '../numbers';
 import { words } from '../words';
 import { useWidth } from './use_width';
@@ -47,7 +47,7 @@ interface Props {
 
 export function TablePlan({ robot, table, start, answer, move, dragging }: Props) {
   const [place, width] = useWidth(360);
-  const plan = planFor(width, extentOf(table.edge_mm));
+  const plan = planFor(width, extentOf(table.sides.flatMap((side) => [side.from_mm, side.to_mm])));
   const told = words.startAt(start.x_mm, start.y_mm, start.heading_deg);
   return (
     <figure ref={place}>
@@ -63,7 +63,7 @@ export function TablePlan({ robot, table, start, answer, move, dragging }: Props
         <ScaleBar plan={plan} />
       </svg>
       <figcaption>
-        <Keys walled={table.walled ?? false} />
+        <Keys walled={table.sides.every((side) => side.walled)} />
       </figcaption>
     </figure>
   );
@@ -71,20 +71,20 @@ export function TablePlan({ robot, table, start, answer, move, dragging }: Props
 
 // An open edge has short strokes outward, as on a plan; a wall is a plain thick line.
 function Edge({ plan, table }: { plan: Plan; table: TableAnswer }) {
-  const strokes = sidesOf(table.edge_mm).flatMap((side) => {
-    const count = Math.max(1, Math.round((side.length_mm * plan.scale) / 9));
+  const strokes = table.sides.filter((side) => !side.walled).flatMap(({ from_mm: a, to_mm: b }) => {
+    const size = Math.max(Math.hypot(b[0] - a[0], b[1] - a[1]), 1e-9);
+    const lean = [(b[0] - a[0]) / size, (b[1] - a[1]) / size] as const;
+    const count = Math.max(1, Math.round((size * plan.scale) / 9));
     return Array.from({ length: count }, (_, i) => {
       const t = (i + 0.5) / count;
-      const [x, y] = plan.at([side.from[0] + (side.to[0] - side.from[0]) * t, side.from[1] + (side.to[1] - side.from[1]) * t]);
-      const lean = (side.to[0] - side.from[0]) / side.length_mm;
-      const rise = (side.to[1] - side.from[1]) / side.length_mm;
-      return `M${x.toFixed(1)} ${y.toFixed(1)}l${((side.outward[0] + lean) * 6).toFixed(1)} ${(-(side.outward[1] + rise) * 6).toFixed(1)}`;
+      const [x, y] = plan.at([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]);
+      return `M${x.toFixed(1)} ${y.toFixed(1)}l${((lean[1] + lean[0]) * 6).toFixed(1)} ${((lean[0] - lean[1]) * 6).toFixed(1)}`;
     });
   });
   return (
     <>
-      <path d={`${path(table.edge_mm.map(plan.at))}Z`} class="edge" />
-      {!table.walled && <path d={strokes.join('')} class="thin" />}
+      <path d={table.sides.map((side) => path([plan.at(side.from_mm), plan.at(side.to_mm)])).join('')} class="edge" />
+      <path d={strokes.join('')} class="thin" />
     </>
   );
 }
