@@ -10,19 +10,24 @@ struct Box {
   Vec middle, half;
 };
 
+double as_double(float x) { return static_cast<double>(x); }
+
 Box box_of(const Bounds& b) {
-  const Vec low{b.low_x, b.low_y}, high{b.high_x, b.high_y};
+  const Vec low{as_double(b.low_x), as_double(b.low_y)};
+  const Vec high{as_double(b.high_x), as_double(b.high_y)};
   return {(low + high) * 0.5, (high - low) * 0.5};
 }
+
+Vec normal_of(const Side& side) { return {as_double(side.normal_x), as_double(side.normal_y)}; }
 
 double root_of(double x, double y) { return std::sqrt(x * x + y * y); }
 
 // No place of the box is nearer to the side than this: the larger of the gaps between the two along
 // the side's normal, and between their boxes.
 double gap_between(const Box& box, const Side& side, Vec a, Vec b) {
-  const double nx = side.normal_x, ny = side.normal_y, level = side.level;
-  const double across = std::abs(nx * box.middle.x + ny * box.middle.y - level) -
-                        std::abs(nx) * box.half.x - std::abs(ny) * box.half.y;
+  const Vec normal = normal_of(side);
+  const double across = std::abs(dot(normal, box.middle) - as_double(side.level)) -
+                        std::abs(normal.x) * box.half.x - std::abs(normal.y) * box.half.y;
   const double x = std::abs(box.middle.x - (a.x + b.x) / 2) - box.half.x - std::abs(a.x - b.x) / 2;
   const double y = std::abs(box.middle.y - (a.y + b.y) / 2) - box.half.y - std::abs(a.y - b.y) / 2;
   return std::max(across, root_of(std::max(x, 0.0), std::max(y, 0.0)));
@@ -36,11 +41,10 @@ double gap_between(const Box& box, Vec place) {
 
 // Whether every point within `reach` of the box has its foot on the side itself.
 bool always_abreast(const Box& box, const Side& side, double reach) {
-  const Vec tangent{-side.normal_y, side.normal_x};
+  const Vec normal = normal_of(side), tangent{-normal.y, normal.x};
   const double at = dot(tangent, box.middle);
   const double wide = std::abs(tangent.x) * box.half.x + std::abs(tangent.y) * box.half.y + reach;
-  const double low = side.low, high = side.high;
-  return at - wide >= low && at + wide <= high;
+  return at - wide >= as_double(side.low) && at + wide <= as_double(side.high);
 }
 
 // The convex hull, clockwise, so that normals to the left point outward [And79].
@@ -119,7 +123,7 @@ void Around::sort_by_gap(const Bounds& bounds, float reach) {
   for (const EdgeLine& line : lines_) {
     Side side = line.side;
     side.from_flock = static_cast<float>(gap_between(box, side, line.from, line.to));
-    side.whole_line = whole_lines_ || always_abreast(box, side, reach);
+    side.whole_line = whole_lines_ || always_abreast(box, side, as_double(reach));
     sides_.push_back(side);
   }
   std::sort(sides_.begin(), sides_.end(),
