@@ -1,5 +1,6 @@
 // The routes of tables, move lists and forecasts.
 #include <optional>
+#include <vector>
 
 #include "files/answers.h"
 #include "files/table_json.h"
@@ -123,6 +124,8 @@ SetService::Answer SetService::add_table(const Call& call) {
 SetService::Answer SetService::change_table(const Call& call) {
   RUNTRUE_TRY(PlacedJson body, body_object(call.body));
   RUNTRUE_TRY(const auto based_on, take_based_on(body, call.id));
+  // As it was read: where the table ends follows from the rest.
+  std::erase_if(body.members, [](const PlacedMember& member) { return member.key == "sides"; });
   RUNTRUE_TRY(const Table table, table_from(body));
   RUNTRUE_TRY(const ChangeNumber change, record_.change_table(call.id, table, stamp(), based_on));
   return Json{{"change", change}, {"id", call.id}};
