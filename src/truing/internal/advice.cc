@@ -173,7 +173,6 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
   constexpr std::size_t kFew = 3;     // runs; one of two may be a slip of the pen
   constexpr std::size_t kMany = 6;    // runs, after which scatter is known well enough to blame it
   constexpr double kHopeless = 0.02;  // so that few that can be trued are given up
-  constexpr double kLikelyIn = 0.8;   // as good as it gets, and likely within
   constexpr double kRatherOut = 0.5;  // as good as it gets, and rather not within
   const double tolerance_per_mm = curvature_of_drift(options.tolerance_mm_per_m).per_mm();
   const NormalMixture at_best = posterior.curvature(robot.level_usual, best);
@@ -195,12 +194,6 @@ Judgement judge(const Robot& robot, const StraightPosterior& posterior,
     const bool range = reach.range_too_small > 0.5;
     const bool settled =
         as_good_as_it_gets(posterior, robot, best, tolerance_per_mm) >= options.confidence;
-    if (settled && probability >= kLikelyIn) {
-      return {Verdict::kInTolerance,
-              fmt::format("at trim {} it runs {}; within {:g} mm with a probability of {:.0f} %, "
-                          "and no other whole trim would do much better",
-                          best.value, drifts, options.tolerance_mm_per_m, chance())};
-    }
     if (reach.in_tolerance <= kHopeless || (settled && probability <= kRatherOut)) {
       return {Verdict::kCannotReach, range ? range_reason(robot, posterior, best, drifts)
                                            : coarse_reason(robot, posterior, best, drifts)};

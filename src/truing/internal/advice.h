@@ -28,10 +28,9 @@ struct Reach {
 [[nodiscard]] double as_good_as_it_gets(const StraightPosterior& posterior, const Robot& robot,
                                         Trim best, double tolerance_per_mm);
 
-// In tolerance: within it with the stated confidence; or as good as it gets with that confidence
-// and within tolerance with 80 %, since more runs would tell more but not make it truer. Cannot
-// reach: hardly any whole trim could do it, or as good as it gets and rather out of tolerance than
-// in; or its runs scatter by more than the tolerance.
+// In tolerance: within it with the stated confidence. Cannot reach: hardly any whole trim could do
+// it; or as good as it gets with that confidence and rather out of tolerance than in; or its runs
+// scatter by more than the tolerance.
 struct Judgement {
   Verdict verdict = Verdict::kMoreRuns;
   std::string reason;

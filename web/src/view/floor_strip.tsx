@@ -98,7 +98,7 @@ export function FloorStrip({ page }: { page: RobotPage }) {
 function linesOf(next: NextRun | null, last: Run | undefined): number[] {
   const wanted = next?.line_mm ? [next.half_line_mm, next.line_mm] : [last?.half_line_mm, last?.line_mm];
   const lines = wanted.filter((l): l is number => l !== undefined);
-  return lines.length ? lines : [700, 1400];
+  return lines.length ? lines : [1000, 2000];
 }
 
 // The middle line and the tape lines, each two thin lines with its distance written along it.
