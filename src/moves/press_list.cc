@@ -26,14 +26,6 @@ std::optional<double> whole_count(double asked_per_press) {
   return count;
 }
 
-// The fewest turns that make whole rounds; 0 where up to a round of small turns none do.
-int turns_in_rounds(Angle turn) {
-  for (int turns = 1; turns <= 360; ++turns) {
-    if (whole_count(turns * turn.deg() / 360.0)) return turns;
-  }
-  return 0;
-}
-
 bool is_turn(Press press) { return press == Press::kLeft || press == Press::kRight; }
 
 // Keys one move after the other.
@@ -114,6 +106,13 @@ class Keying {
 };
 
 }  // namespace
+
+int turns_in_rounds(Angle turn) {
+  for (int turns = 1; turns <= 360; ++turns) {
+    if (whole_count(turns * turn.deg() / 360.0)) return turns;
+  }
+  return 0;
+}
 
 std::string_view word_of(Press press) { return kWords[static_cast<std::size_t>(press)]; }
 

@@ -41,6 +41,9 @@ struct PressList {
 [[nodiscard]] std::vector<Press> shortest(const std::vector<Press>& presses,
                                           const PressSize& press);
 
+// The fewest turns that make whole rounds; 0 where up to a round of small turns none do.
+[[nodiscard]] int turns_in_rounds(Angle turn);
+
 // The list and every move that has no presses, once a line, with line and column. With faults the
 // list holds the other moves and is fit for nothing but display.
 struct CheckedPresses {
