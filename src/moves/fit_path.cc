@@ -76,9 +76,9 @@ std::vector<std::size_t> best_corners(const std::vector<Spot>& path, std::size_t
   return corners;
 }
 
-void add_move(MoveList& list, SingleMove move) {
+void add_move(MoveList& list, const SingleMove& move) {
   Statement statement;
-  statement.what = std::move(move);
+  statement.what = move;
   list.body.push_back(std::move(statement));
 }
 

@@ -58,13 +58,14 @@ class Wishing {
   }
 
   void go(const Arc& arc) {
-    const double pieces = std::ceil(std::abs(arc.length.mm()) / gap_mm_);
-    if (pieces + static_cast<double>(wish.places.size()) > kMostPlaces + 1.0) {
+    const double gaps = std::ceil(std::abs(arc.length.mm()) / gap_mm_);
+    if (gaps + static_cast<double>(wish.places.size()) > kMostPlaces + 1.0) {
       wish.places.resize(kMostPlaces + 1);
       return;
     }
-    for (double i = 1.0; i <= pieces; ++i) {
-      const Pose there = compose(wish.end, pose_after(part_of(arc, i / pieces)));
+    const int pieces = static_cast<int>(gaps);
+    for (int i = 1; i <= pieces; ++i) {
+      const Pose there = compose(wish.end, pose_after(part_of(arc, i / gaps)));
       wish.places.push_back({there.x.mm(), there.y.mm()});
     }
     wish.end = compose(wish.end, pose_after(arc));
@@ -256,8 +257,12 @@ Result<NearestPresses> nearest_presses(const std::vector<FlatMove>& moves, const
   for (double low = 0.0; high - low > kNearestTo_mm;) {
     const double middle = (low + high) / 2.0;
     RUNTRUE_TRY(auto found, search.within(middle));
-    if (found) best = std::move(found);
-    (found ? high : low) = middle;
+    if (found) {
+      best = std::move(found);
+      high = middle;
+    } else {
+      low = middle;
+    }
   }
   RUNTRUE_CHECK(best.has_value());
   NearestPresses answer;
