@@ -5,8 +5,8 @@ target_compile_options(runtrue_flags INTERFACE
   -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wdouble-promotion -Wnon-virtual-dtor -Wold-style-cast
   -Werror=unused-result
   $<$<BOOL:${RUNTRUE_WERROR}>:-Werror>)
-# Debug builds are made to be built often: line numbers for the checks' reports, no more, and no optimisation but where
-# its tests would be too slow (OPTIMISED in Domain.cmake).
+# Debug builds are made to be built often: line numbers for the checks' reports, no more, and optimised only where a
+# domain's tests would be too slow else (OPTIMISED in Domain.cmake).
 set(CMAKE_CXX_FLAGS_DEBUG "-g1")
 target_compile_definitions(runtrue_flags INTERFACE $<$<CONFIG:Debug>:_GLIBCXX_ASSERTIONS>
   RUNTRUE_VERSION="${PROJECT_VERSION}")
