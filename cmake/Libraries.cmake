@@ -9,6 +9,7 @@ find_package(SQLiteCpp REQUIRED)
 find_package(Boost 1.74 REQUIRED)
 pkg_check_modules(HTTPLIB REQUIRED IMPORTED_TARGET cpp-httplib)
 pkg_check_modules(DRAW REQUIRED IMPORTED_TARGET pangocairo cairo-svg cairo-pdf)
+pkg_check_modules(EXPAT REQUIRED IMPORTED_TARGET expat)
 pkg_check_modules(QR REQUIRED IMPORTED_TARGET qrcodegencpp)
 pkg_check_modules(GEOS REQUIRED IMPORTED_TARGET geos)  # tests alone
 find_package(GTest REQUIRED)

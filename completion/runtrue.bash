@@ -15,7 +15,7 @@ _runtrue() {
 
   case "$before" in
     --header | --picture | --data | --output | --remote | --moves) _runtrue_files "$word"; return ;;
-    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --trials | --port | --address | --command | --extended | --frames | --repeats | --clock | --stretch | --jitter | --period | --loss | --tick | --speed | --robot | --name | --who) return ;;
+    --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --trials | --port | --address | --command | --extended | --frames | --repeats | --clock | --stretch | --jitter | --period | --loss | --tick | --speed | --robot | --name | --who | --most-moves | --long-side | --id) return ;;
   esac
 
   case "$command" in moves | record | remote) place=2 ;; esac
@@ -23,7 +23,7 @@ _runtrue() {
     words='advise settings forecast press-list moves record remote load log serve help --help --version'
   elif [ "$COMP_CWORD" -eq 2 ] && [ "$place" -eq 2 ]; then
     case "$command" in
-      moves) words='check format --help' ;;
+      moves) words='check format from-presses from-path --help' ;;
       record) words='import export list --help' ;;
       remote) words='read learn write time-out room --help' ;;
     esac
@@ -32,7 +32,7 @@ _runtrue() {
       advise) words='--tolerance-mm-per-m --longest-line --picture --json --help' ;;
       settings) words='--header --json --help' ;;
       forecast) words='--start --samples --seed --picture --json --help' ;;
-      press-list) words='--json --help' ;;
+      press-list) words='--nearest --json --help' ;;
       load) words='--moves --trials --port --trim-from-pot --replace --json --help' ;;
       log) words='--port --json --help' ;;
       serve) words='--data --port --lan --help' ;;
@@ -49,6 +49,8 @@ _runtrue() {
         case "$part" in
           check) words='--json --help' ;;
           format) words='--write --json --help' ;;
+          from-presses) words='--json --help' ;;
+          from-path) words='--most-moves --long-side --id --picture --json --help' ;;
         esac ;;
       record)
         case "$part" in

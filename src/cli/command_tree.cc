@@ -46,6 +46,14 @@ Result<double> read_line_mm(const std::string& text) {
   return length.mm();
 }
 
+Result<std::optional<Length>> read_long_side(const std::string& text) {
+  RUNTRUE_TRY(const Length length, typed_length(text));
+  if (length < Length::from_mm(1) || length > Length::from_m(100)) {
+    return bad_input(fmt::format("{} is out of range, expected 1 mm to 100 m", text));
+  }
+  return std::optional<Length>(length);
+}
+
 template <class T>
 Result<T> read_whole(const std::string& text, T lowest, T highest) {
   T value{};
@@ -60,6 +68,7 @@ Result<T> read_whole(const std::string& text, T lowest, T highest) {
 
 Result<int> read_samples(const std::string& text) { return read_whole<int>(text, 1, 10'000'000); }
 Result<int> read_port(const std::string& text) { return read_whole<int>(text, 0, 65535); }
+Result<int> read_most_moves(const std::string& text) { return read_whole<int>(text, 1, 10'000); }
 Result<int> read_trials(const std::string& text) { return read_whole<int>(text, 1, 8); }
 Result<std::uint64_t> read_seed(const std::string& text) {
   return read_whole<std::uint64_t>(text, 0, std::numeric_limits<std::uint64_t>::max());
@@ -243,20 +252,25 @@ void CommandTree::add_press_list() {
   CLI::App* app = app_.add_subcommand(
       "press-list",
       "Shows a list of moves as presses of the robot's own keys. Every move must be a whole number "
-      "of presses; nothing is rounded.");
+      "of presses; nothing is rounded, unless the nearest list is asked for.");
   add_file(app, "MOVES", press_list_.moves_file, kMovesFile);
   add_file(app, "ROBOT.json", press_list_.robot_file, kRobotFile);
+  app->add_flag("--nearest", press_list_.nearest,
+                "the presses, as many as the robot keeps, that stay nearest to the list, and how "
+                "far off they are");
   add_json(app, press_list_.form);
   app->footer(
-      "Example:\n"
+      "Examples:\n"
       "  runtrue press-list square.moves dunlin.json\n"
+      "  runtrue press-list round-the-mug.moves dunlin.json --nearest\n"
       "\n"
       "Exit 1: the robot can't keep that many presses.\n");
 }
 
 void CommandTree::add_moves() {
-  CLI::App* moves = app_.add_subcommand("moves", "Checks a list of moves or puts it in form. ");
-  moves->footer("`runtrue moves check --help` and `runtrue moves format --help` say more.\n");
+  CLI::App* moves =
+      app_.add_subcommand("moves", "Checks a list of moves, puts it in form, or makes one. ");
+  moves->footer("`runtrue moves check --help` and so on say more.\n");
   moves->require_subcommand(0, 1);
   CLI::App* check = moves->add_subcommand(
       "check",
@@ -277,6 +291,42 @@ void CommandTree::add_moves() {
       "Examples:\n"
       "  runtrue moves format square.moves\n"
       "  runtrue moves format square.moves --write\n");
+  add_moves_from(moves);
+}
+
+void CommandTree::add_moves_from(CLI::App* moves) {
+  CLI::App* presses = moves->add_subcommand(
+      "from-presses",
+      "Writes presses of the robot's keys as a list of moves. One move a press, since the robot "
+      "stops after each.");
+  add_file(presses, "PRESSES", moves_from_presses_.presses_file,
+           "the presses: forward, back, left and right, parted by blanks, commas or lines");
+  add_file(presses, "ROBOT.json", moves_from_presses_.robot_file, kRobotFile);
+  add_json(presses, moves_from_presses_.form);
+  presses->footer(
+      "Example:\n"
+      "  runtrue moves from-presses keyed.txt dunlin.json > keyed.moves\n"
+      "\n"
+      "Exit 1: the robot can't keep that many presses.\n");
+  CLI::App* path = moves->add_subcommand(
+      "from-path",
+      "Makes a list of moves that follows a drawn path. Drives and turns on the spot, as near to "
+      "the path as so many can be.");
+  add_file(path, "PATH", moves_from_path_.path_file,
+           "the path: a table of x_mm,y_mm or an SVG drawing of one line");
+  add_value(path, "--most-moves", "N", "how many moves at most, turns among them (20)",
+            read_most_moves, moves_from_path_.most_moves);
+  add_value(path, "--long-side", "LENGTH", "make the path so long or wide (as it is drawn)",
+            read_long_side, moves_from_path_.long_side);
+  path->add_option("--id", moves_from_path_.id, "which line, where a drawing has several")
+      ->option_text("ID");
+  add_value(path, "--picture", "FILE", "draw the moves over the path: .svg, .pdf or .png",
+            read_picture, moves_from_path_.picture_file);
+  add_json(path, moves_from_path_.form);
+  path->footer(
+      "Examples:\n"
+      "  runtrue moves from-path leaf.svg --long-side \"600 mm\" > leaf.moves\n"
+      "  runtrue moves from-path route.csv --most-moves 12 --picture route.pdf\n");
 }
 
 void CommandTree::add_record() {
@@ -458,6 +508,8 @@ Result<Command> CommandTree::chosen() {
     }
     return moves_format_;
   }
+  if (name == "runtrue moves from-presses") return moves_from_presses_;
+  if (name == "runtrue moves from-path") return moves_from_path_;
   if (name == "runtrue record import") return checked(record_import_, *named);
   if (name == "runtrue record export") return checked(record_export_);
   if (name == "runtrue record list") return checked(record_list_);

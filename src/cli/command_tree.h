@@ -29,6 +29,7 @@ class CommandTree {
   void add_forecast();
   void add_press_list();
   void add_moves();
+  void add_moves_from(CLI::App* moves);
   void add_record();
   void add_record_import(CLI::App* record);
   void add_record_export(CLI::App* record);
@@ -59,6 +60,8 @@ class CommandTree {
   PressListArguments press_list_;
   MovesCheckArguments moves_check_;
   MovesFormatArguments moves_format_;
+  MovesFromPressesArguments moves_from_presses_;
+  MovesFromPathArguments moves_from_path_;
   RecordImportArguments record_import_;
   RecordExportArguments record_export_;
   RecordListArguments record_list_;

@@ -74,6 +74,7 @@ struct ForecastArguments {
 // `runtrue press-list`: "no" where the robot cannot keep that many presses.
 struct PressListArguments {
   std::string moves_file, robot_file;
+  bool nearest = false;  // the list within the robot's limit that stays nearest
   Form form = Form::kWords;
 };
 [[nodiscard]] Result<Answer> run(const PressListArguments& arguments, Inputs& inputs);
@@ -91,6 +92,24 @@ struct MovesFormatArguments {
   Form form = Form::kWords;
 };
 [[nodiscard]] Result<Answer> run(const MovesFormatArguments& arguments, Inputs& inputs);
+
+// `runtrue moves from-presses`: "no" where the robot cannot keep that many presses.
+struct MovesFromPressesArguments {
+  std::string presses_file, robot_file;
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const MovesFromPressesArguments& arguments, Inputs& inputs);
+
+// `runtrue moves from-path`: the list of moves along a drawn path; never "no".
+struct MovesFromPathArguments {
+  std::string path_file;
+  std::string id;  // of the line in a drawing; "" for the only one
+  int most_moves = 20;
+  std::optional<Length> long_side;  // as it is drawn where left out
+  std::string picture_file;         // "" for none
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const MovesFromPathArguments& arguments, Inputs& inputs);
 
 // What lies in the record of a set, as the commands name it.
 enum class RecordPart { kSet, kRobot, kRuns, kTable, kMoves };
@@ -207,9 +226,10 @@ struct Told {
 
 using Command =
     std::variant<Told, AdviseArguments, SettingsArguments, ForecastArguments, PressListArguments,
-                 MovesCheckArguments, MovesFormatArguments, RecordImportArguments,
-                 RecordExportArguments, RecordListArguments, RemoteReadArguments,
-                 RemoteLearnArguments, RemoteWriteArguments, RemoteTimeOutArguments,
-                 RemoteRoomArguments, LoadArguments, LogArguments, ServeArguments>;
+                 MovesCheckArguments, MovesFormatArguments, MovesFromPressesArguments,
+                 MovesFromPathArguments, RecordImportArguments, RecordExportArguments,
+                 RecordListArguments, RemoteReadArguments, RemoteLearnArguments,
+                 RemoteWriteArguments, RemoteTimeOutArguments, RemoteRoomArguments, LoadArguments,
+                 LogArguments, ServeArguments>;
 
 }  // namespace runtrue

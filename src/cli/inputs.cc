@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "files/capture_file.h"
+#include "files/path_file.h"
 #include "files/robot_json.h"
 #include "files/runs_csv.h"
 #include "files/table_json.h"
@@ -51,6 +52,16 @@ Result<Table> Inputs::table(const std::string& path) const {
 Result<Capture> Inputs::capture(const std::string& path) const {
   RUNTRUE_TRY(const std::string text, read_text(path));
   return read_capture_file(text, path);
+}
+
+Result<std::vector<Point>> Inputs::path(const std::string& path, const std::string& id) const {
+  RUNTRUE_TRY(const std::string text, read_text(path));
+  return read_path(text, path, id);
+}
+
+Result<std::vector<Press>> Inputs::presses(const std::string& path) const {
+  RUNTRUE_TRY(const std::string text, read_text(path));
+  return parse_presses(text, path);
 }
 
 Result<std::string> Inputs::moves_text(const std::string& path) {

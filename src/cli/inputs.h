@@ -7,6 +7,7 @@
 #include "drive/robot.h"
 #include "forecast/table.h"
 #include "moves/move_list.h"
+#include "moves/press_list.h"
 #include "remote/capture.h"
 #include "truing/run.h"
 #include "units/result.h"
@@ -21,6 +22,10 @@ class Inputs {
   [[nodiscard]] Result<std::vector<Run>> runs(const std::string& path, const Robot& robot) const;
   [[nodiscard]] Result<Table> table(const std::string& path) const;
   [[nodiscard]] Result<Capture> capture(const std::string& path) const;
+
+  [[nodiscard]] Result<std::vector<Point>> path(const std::string& path,
+                                                const std::string& id) const;
+  [[nodiscard]] Result<std::vector<Press>> presses(const std::string& path) const;
 
   // A good list, unrolled; else its first fault.
   [[nodiscard]] Result<std::vector<FlatMove>> moves(const std::string& path);

@@ -1,46 +1,17 @@
-// `runtrue press-list`, `runtrue moves check` and `runtrue moves format`.
+// `runtrue moves check`, `runtrue moves format` and `runtrue moves from-path`.
 #include <fmt/format.h>
 
 #include "cli/commands.h"
+#include "cli/draw.h"
 #include "cli/words.h"
 #include "files/json_number.h"
+#include "files/move_answers.h"
 #include "files/text_file.h"
+#include "forecast/words.h"
+#include "moves/fit_path.h"
 #include "moves/move_list.h"
-#include "moves/press_list.h"
 
 namespace runtrue {
-
-Result<Answer> run(const PressListArguments& arguments, Inputs& inputs) {
-  RUNTRUE_TRY(const std::vector<FlatMove> flat, inputs.moves(arguments.moves_file));
-  RUNTRUE_TRY(const Robot robot, inputs.robot(arguments.robot_file));
-  auto list = press_list(flat, robot);
-  if (!list) return tl::unexpected(std::move(list).error().in_file(arguments.moves_file));
-  Answer answer;
-  answer.exit = list->fits() ? Exit::kDone : Exit::kNo;
-  if (arguments.form == Form::kJson) {
-    Json presses = Json::array();
-    for (const Press press : list->presses) presses.push_back(word_of(press));
-    answer.text = document_text({{"presses", presses},
-                                 {"count", list->count()},
-                                 {"limit", list->limit},
-                                 {"fits", list->fits()}});
-    return answer;
-  }
-  answer.text = paragraph(
-      list->fits()
-          ? fmt::format("Key these {} presses into {}; it keeps {}.", list->count(), robot.name,
-                        list->limit)
-          : fmt::format(
-                "{} can't keep this list: it is {} presses, and the robot keeps {}. Make it "
-                "shorter, or drive it in two lists.",
-                robot.name, list->count(), list->limit));
-  if (list->count() > 0) answer.text += "\n";
-  for (int i = 0; i < list->count(); ++i) {
-    answer.text +=
-        fmt::format("{:4}. {}\n", i + 1, word_of(list->presses[static_cast<std::size_t>(i)]));
-  }
-  return answer;
-}
 
 Result<Answer> run(const MovesCheckArguments& arguments, Inputs& inputs) {
   RUNTRUE_TRY(const std::string text, inputs.moves_text(arguments.moves_file));
@@ -87,6 +58,34 @@ Result<Answer> run(const MovesFormatArguments& arguments, Inputs& inputs) {
   if (!arguments.write) return Answer{formatted};
   return Answer{arguments.moves_file +
                 (changed ? " was put in form.\n" : " was in form already.\n")};
+}
+
+Result<Answer> run(const MovesFromPathArguments& arguments, Inputs& inputs) {
+  if (!arguments.picture_file.empty()) {
+    if (auto kind = picture_kind_of(arguments.picture_file); !kind) {
+      return tl::unexpected(std::move(kind).error());
+    }
+  }
+  RUNTRUE_TRY(std::vector<Point> path, inputs.path(arguments.path_file, arguments.id));
+  if (arguments.long_side) path = sized_to(path, *arguments.long_side);
+  auto fitted = fit_path(path, arguments.most_moves);
+  if (!fitted) return tl::unexpected(std::move(fitted).error().in_file(arguments.path_file));
+  const std::size_t count = fitted->moves.body.size();
+  const std::string sentence =
+      fmt::format("{} {} {} at most {:.1f} mm off the path.", count, count == 1 ? "move" : "moves",
+                  count == 1 ? "is" : "are", fitted->farthest_off.mm());
+  const std::string text = fmt::format("# start at {}\n# {}\n{}", pose_words(fitted->start),
+                                       sentence, format_moves(fitted->moves));
+  if (!arguments.picture_file.empty()) {
+    const PathPicture picture{path, *fitted, sentence, today()};
+    if (auto drawn = draw(picture, arguments.picture_file); !drawn) {
+      return tl::unexpected(std::move(drawn).error());
+    }
+  }
+  if (arguments.form == Form::kJson) {
+    return Answer{document_text(fitted_path_document(*fitted, text))};
+  }
+  return Answer{text};
 }
 
 }  // namespace runtrue

@@ -82,6 +82,21 @@ void add_move(MoveList& list, const SingleMove& move) {
   list.body.push_back(std::move(statement));
 }
 
+// The place of the path that lies farthest from the line which stands for it.
+Spot farthest_of(const std::vector<Spot>& path, const std::vector<std::size_t>& corners) {
+  Spot farthest = path[0];
+  double off = -1.0;
+  for (std::size_t c = 0; c + 1 < corners.size(); ++c) {
+    for (std::size_t k = corners[c] + 1; k < corners[c + 1]; ++k) {
+      const double here = distance_to_line(path[k], path[corners[c]], path[corners[c + 1]]);
+      if (here <= off) continue;
+      off = here;
+      farthest = path[k];
+    }
+  }
+  return farthest;
+}
+
 double rounded(double value, double step) { return std::round(value / step) * step; }
 
 // Drives from corner to corner. Each move starts where the rounded ones before have led.
@@ -107,6 +122,23 @@ MoveList moves_along(const std::vector<Spot>& corners, const Pose& start) {
 }
 
 }  // namespace
+
+std::vector<Point> sized_to(const std::vector<Point>& path, Length long_side) {
+  if (path.empty()) return path;
+  Point low = path[0], high = path[0];
+  for (const Point& p : path) {
+    low = {std::min(low.x, p.x), std::min(low.y, p.y)};
+    high = {std::max(high.x, p.x), std::max(high.y, p.y)};
+  }
+  const Length size = std::max(high.x - low.x, high.y - low.y);
+  if (size <= Length()) return path;
+  const double by = long_side / size;
+  std::vector<Point> sized;
+  for (const Point& p : path) {
+    sized.push_back({path[0].x + (p.x - path[0].x) * by, path[0].y + (p.y - path[0].y) * by});
+  }
+  return sized;
+}
 
 Result<FittedPath> fit_path(const std::vector<Point>& path, int most_moves) {
   if (most_moves < 1) {
@@ -135,9 +167,12 @@ Result<FittedPath> fit_path(const std::vector<Point>& path, int most_moves) {
       std::min((static_cast<std::size_t>(most_moves) + 1) / 2, spots.size() - 1);
   double farthest = 0.0;
   std::vector<Spot> corners;
-  for (const std::size_t i : best_corners(spots, lines, farthest)) corners.push_back(spots[i]);
+  const std::vector<std::size_t> kept = best_corners(spots, lines, farthest);
+  for (const std::size_t i : kept) corners.push_back(spots[i]);
   FittedPath fitted;
   fitted.farthest_off = Length::from_mm(farthest);
+  const Spot there = farthest_of(spots, kept);
+  fitted.farthest_at = {Length::from_mm(there.x), Length::from_mm(there.y)};
   for (const Spot c : corners) {
     fitted.corners.push_back({Length::from_mm(c.x), Length::from_mm(c.y)});
   }

@@ -19,7 +19,12 @@ struct FittedPath {
   MoveList moves;
   std::vector<Point> corners;
   Length farthest_off;
+  Point farthest_at;  // that part of the path
 };
+
+// The path made larger or smaller about its first point so that the longer side of the box around
+// it is `long_side`; as it is where it has no size.
+[[nodiscard]] std::vector<Point> sized_to(const std::vector<Point>& path, Length long_side);
 
 // The path's first and last point are kept, and of those between the ones whose straight lines are
 // never farther from the path than need be with at most `most_moves` moves: optimal by dynamic

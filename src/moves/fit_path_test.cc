@@ -104,6 +104,21 @@ TEST(FitPath, ASquareOfManyPoints_IsFourDrives) {
   EXPECT_NEAR(fitted->farthest_off.mm(), 0.0, 1e-9);
 }
 
+TEST(FitPath, SaysWhereThePathIsFarthestOff) {
+  const auto fitted = fit_path({at_mm(0, 0), at_mm(100, 7), at_mm(200, -3), at_mm(300, 0)}, 1);
+  ASSERT_TRUE(fitted) << fitted.error().message;
+  EXPECT_NEAR(fitted->farthest_off.mm(), 7.0, 1e-9);
+  EXPECT_EQ(fitted->farthest_at.x.mm(), 100.0);
+}
+
+TEST(SizedTo, StretchesTheLongerSideAndKeepsTheFirstPoint) {
+  const auto sized = sized_to({at_mm(10, 10), at_mm(20, 10), at_mm(20, 15)}, Length::from_mm(40));
+  EXPECT_EQ(sized[0].x.mm(), 10);
+  EXPECT_EQ(sized[1].x.mm(), 50);
+  EXPECT_EQ(sized[2].y.mm(), 30);
+  EXPECT_EQ(sized_to({at_mm(1, 1), at_mm(1, 1)}, Length::from_mm(40))[1].x.mm(), 1);
+}
+
 TEST(FitPath, WhatIsNoPath_IsRefused) {
   EXPECT_EQ(fit_path({}, 5).error().message, "the path has 0 places, expected two or more");
   EXPECT_EQ(fit_path({at_mm(1, 1), at_mm(1, 1)}, 5).error().message,

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <cstdint>
 #include <optional>
-#include <unordered_set>
+#include <unordered_map>
 
 namespace runtrue {
 namespace {
@@ -74,11 +74,13 @@ class Wishing {
   double gap_mm_;
 };
 
-// Where presses have led and how far along the wish that counts.
+// Where presses have led and how far along the wish that counts: from there the wish can go on
+// alone up to `until`, all places between being near, and not beyond.
 struct State {
   Spot at;
-  int turns = 0;    // to the left, within a round where turns make whole rounds
-  int wished = 0;   // index of the wish's place
+  int turns = 0;   // to the left, within a round where turns make whole rounds
+  int wished = 0;  // index of the wish's place
+  int until = 0;
   int presses = 0;  // so far
   int before = -1;  // the state it came from
   Press press = Press::kForward;
@@ -86,14 +88,14 @@ struct State {
 
 struct Key {
   std::int64_t x, y;  // thousandths of a millimetre
-  int turns, wished;
+  int turns, until;
   friend bool operator==(const Key&, const Key&) = default;
 };
 struct KeyHash {
   std::size_t operator()(const Key& k) const {
     std::uint64_t h = static_cast<std::uint64_t>(k.x) * 0x9E3779B97F4A7C15u;
     h = (h ^ (h >> 29)) + static_cast<std::uint64_t>(k.y) * 0xBF58476D1CE4E5B9u;
-    h = (h ^ (h >> 31)) + static_cast<std::uint64_t>(k.turns * 65537 + k.wished);
+    h = (h ^ (h >> 31)) + static_cast<std::uint64_t>(k.turns * 65537 + k.until);
     return static_cast<std::size_t>(h * 0x94D049BB133111EBu);
   }
 };
@@ -149,20 +151,33 @@ class Search {
   }
 
   [[nodiscard]] bool at_the_end(const State& s) const {
-    if (s.wished + 1 != static_cast<int>(wish_.places.size())) return false;
+    if (s.until + 1 != static_cast<int>(wish_.places.size())) return false;
     const Angle off = (turn_ * s.turns - wish_.end.heading).wrapped();
     return step_mm_ * std::abs(off.rad()) <= off_mm_;
   }
 
-  // Every state of `like` at the given places of the wish that hasn't been reached yet.
+  // A state of `like` for every run of the given places of the wish, unless one that was reached by
+  // no more presses can go along the same run from as early a place.
   void add(const State& like, const std::vector<int>& wished) {
-    for (const int w : wished) {
-      const Key key{std::llround(like.at.x * 1e3), std::llround(like.at.y * 1e3), like.turns, w};
-      if (!known_.insert(key).second) continue;
+    for (std::size_t i = 0, end = 0; i < wished.size(); i = end) {
+      for (end = i + 1; end < wished.size() && wished[end] == wished[end - 1] + 1;) ++end;
+      const int from = wished[i], until = wished[end - 1];
+      const Key key{std::llround(like.at.x * 1e3), std::llround(like.at.y * 1e3), like.turns,
+                    until};
+      const auto [known, fresh] = known_.try_emplace(key, from);
+      if (!fresh && known->second <= from) continue;
+      known->second = from;
       State state = like;
-      state.wished = w;
+      state.wished = from;
+      state.until = until;
       states_.push_back(state);
     }
+  }
+
+  static std::vector<int> places_of(const State& state) {
+    std::vector<int> places;
+    for (int w = state.wished; w <= state.until; ++w) places.push_back(w);
+    return places;
   }
 
   // From `wished` on, the places of the wish that can be gone on to while the robot is at `at`,
@@ -191,12 +206,12 @@ class Search {
       if (press == Press::kLeft || press == Press::kRight) {
         to.turns += press == Press::kLeft ? 1 : -1;
         if (round_ > 0) to.turns = (to.turns + round_) % round_;
-        add(to, {from.wished});
+        add(to, places_of(from));
         continue;
       }
       const double heading = turn_.rad() * from.turns;
       const double part = (press == Press::kForward ? step_mm_ : -step_mm_) / kPartsOfAStep;
-      std::vector<int> wished{from.wished}, reached;
+      std::vector<int> wished = places_of(from), reached;
       for (int i = 1; i <= kPartsOfAStep && !wished.empty(); ++i) {
         to.at = {from.at.x + part * i * std::cos(heading),
                  from.at.y + part * i * std::sin(heading)};
@@ -222,8 +237,8 @@ class Search {
   Angle turn_;
   int round_, limit_;
   double off_mm_ = 0.0;
-  std::vector<State> states_;  // in the order of their presses
-  std::unordered_set<Key, KeyHash> known_;
+  std::vector<State> states_;                    // in the order of their presses
+  std::unordered_map<Key, int, KeyHash> known_;  // the earliest place of the wish
 };
 
 }  // namespace
@@ -246,27 +261,26 @@ Result<NearestPresses> nearest_presses(const std::vector<FlatMove>& moves, const
   // No presses at all are this far off.
   double high = robot.press.step.mm() * std::abs(wish.end.heading.wrapped().rad());
   for (const Spot place : wish.places) high = std::max(high, apart({}, place));
-  RUNTRUE_TRY(auto best, search.within(high));
-  // Met exactly, but for rounding, or else off by more than that.
-  constexpr double kExactTo_mm = 1e-3;
-  RUNTRUE_TRY(auto exact, search.within(kExactTo_mm));
-  if (exact) {
-    best = std::move(exact);
-    high = 0.0;
-  }
-  for (double low = 0.0; high - low > kNearestTo_mm;) {
-    const double middle = (low + high) / 2.0;
-    RUNTRUE_TRY(auto found, search.within(middle));
+  std::vector<Press> best;
+  // A search grows with the distance it allows, so the distances are tried from below: met exactly,
+  // but for rounding; then each three times the one before until one is enough; then by halving.
+  constexpr double kExactTo_mm = 1e-3, kNextDistance = 3.0;
+  double low = 0.0, next = kExactTo_mm;
+  bool found_any = false;
+  while (high - low > kNearestTo_mm) {
+    RUNTRUE_TRY(auto found, search.within(next));
     if (found) {
-      best = std::move(found);
-      high = middle;
+      best = *std::move(found);
+      found_any = true;
+      high = next <= kExactTo_mm ? 0.0 : next;
     } else {
-      low = middle;
+      low = next;
     }
+    const double tripled = kNextDistance * std::max(low, kNearestTo_mm);
+    next = found_any || tripled > high ? (low + high) / 2.0 : tripled;
   }
-  RUNTRUE_CHECK(best.has_value());
   NearestPresses answer;
-  answer.presses = *std::move(best);
+  answer.presses = std::move(best);
   answer.farthest_off = Length::from_mm(high);
   const Pose end = search.end_of(answer.presses);
   answer.end_off =

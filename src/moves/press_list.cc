@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
 #include <optional>
 #include <set>
 
@@ -212,6 +213,35 @@ MoveList moves_of(const std::vector<Press>& presses, const PressSize& press) {
     row = end;
   }
   return list;
+}
+
+std::vector<PressChange> changes_between(const std::vector<Press>& from,
+                                         const std::vector<Press>& to) {
+  const std::size_t n = from.size(), m = to.size();
+  // kept[i][j]: how many presses stay between the last n - i of `from` and the last m - j of `to`.
+  std::vector<std::uint16_t> kept((n + 1) * (m + 1), 0);
+  const auto at = [&](std::size_t i, std::size_t j) -> std::uint16_t& {
+    return kept[i * (m + 1) + j];
+  };
+  for (std::size_t i = n; i-- > 0;) {
+    for (std::size_t j = m; j-- > 0;) {
+      at(i, j) = from[i] == to[j] ? static_cast<std::uint16_t>(at(i + 1, j + 1) + 1)
+                                  : std::max(at(i + 1, j), at(i, j + 1));
+    }
+  }
+  std::vector<PressChange> changes;
+  std::size_t i = 0, j = 0;
+  while (i < n || j < m) {
+    if (i < n && j < m && from[i] == to[j]) {
+      changes.push_back({to[j], PressChange::What::kKeep});
+      ++i, ++j;
+    } else if (i < n && (j == m || at(i + 1, j) >= at(i, j + 1))) {
+      changes.push_back({from[i++], PressChange::What::kDrop});
+    } else {
+      changes.push_back({to[j++], PressChange::What::kAdd});
+    }
+  }
+  return changes;
 }
 
 }  // namespace runtrue

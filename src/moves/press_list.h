@@ -58,6 +58,18 @@ struct CheckedPresses {
 // The same for callers that need a good list or the first fault.
 [[nodiscard]] Result<PressList> press_list(const std::vector<FlatMove>& moves, const Robot& robot);
 
+// One line of what it takes to turn a list of presses into another.
+struct PressChange {
+  enum class What { kKeep, kAdd, kDrop };
+  Press press = Press::kForward;
+  What what = What::kKeep;
+};
+// The fewest presses to add and to drop that make `from` into `to`, what stays among them in order
+// [Wag74 with whole changes alone]; drops stand before adds. Lists of up to kMostPresses together
+// with the robot's limit of 1000; time and memory in the product of their lengths.
+[[nodiscard]] std::vector<PressChange> changes_between(const std::vector<Press>& from,
+                                                       const std::vector<Press>& to);
+
 // Presses as a person types them: words in any letters, parted by blanks, commas or line breaks,
 // `#` starts a comment. Errors, with line and column: another word, over kMostPresses presses, text
 // that is not UTF-8 or is beyond the limits of a move list.

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 #include <rapidcheck/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "drive/pose.h"
@@ -216,6 +217,40 @@ RC_GTEST_PROP(Shortest, DrivesTheSamePathWithNoMorePressesAndCannotBeShortenedAg
     RC_ASSERT(std::abs((path[i].y - other[i].y).mm()) < kRounding);
     RC_ASSERT(std::abs((path[i].heading - other[i].heading).wrapped().rad()) < kRounding);
   }
+}
+
+// Carried out they make one list into the other, and no fewer would: what stays is the longest list
+// that both hold in order, found here by trying every part of the first.
+RC_GTEST_PROP(ChangesBetween, MakeOneListIntoTheOtherWithTheFewest, ()) {
+  const auto presses = [] {
+    std::vector<Press> list;
+    const int n = *rc::gen::inRange(0, 8);
+    for (int i = 0; i < n; ++i) list.push_back(static_cast<Press>(*rc::gen::inRange(0, 3)));
+    return list;
+  };
+  const std::vector<Press> from = presses(), to = presses();
+  std::vector<Press> before, after;
+  std::size_t kept = 0;
+  for (const PressChange& change : changes_between(from, to)) {
+    if (change.what != PressChange::What::kAdd) before.push_back(change.press);
+    if (change.what != PressChange::What::kDrop) after.push_back(change.press);
+    kept += change.what == PressChange::What::kKeep ? 1U : 0U;
+  }
+  RC_ASSERT(before == from);
+  RC_ASSERT(after == to);
+  std::size_t longest = 0;
+  for (unsigned part = 0; part < 1u << from.size(); ++part) {
+    std::size_t met = 0, size = 0;
+    bool there = true;
+    for (std::size_t i = 0; i < from.size() && there; ++i) {
+      if (((part >> i) & 1u) == 0) continue;
+      ++size;
+      while (met < to.size() && to[met] != from[i]) ++met;
+      there = met++ < to.size();
+    }
+    if (there) longest = std::max(longest, size);
+  }
+  RC_ASSERT(kept == longest);
 }
 
 }  // namespace

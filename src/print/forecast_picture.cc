@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "print/internal/heading.h"
 #include "print/internal/label_room.h"
 #include "print/internal/plan.h"
 #include "print/internal/sheet.h"
@@ -16,19 +17,21 @@ namespace {
 
 using internal::Anchor;
 using internal::Box;
+using internal::cut_to;
 using internal::draw_dimensions;
 using internal::draw_edge;
+using internal::draw_heading;
 using internal::draw_obstacles;
 using internal::draw_robot;
 using internal::draw_scale_bar;
 using internal::draw_start_mark;
+using internal::kMargin_pt;
 using internal::LabelRoom;
 using internal::PlanScale;
 using internal::Sheet;
 using internal::Spot;
 using internal::TextStyle;
 
-constexpr double kMargin_pt = 34.0;
 constexpr double kColumn_pt = 176.0;
 constexpr double kColumnGap_pt = 16.0;
 
@@ -222,20 +225,6 @@ std::vector<MoveRow> move_rows(const ForecastPicture& picture, std::size_t most)
   return rows;
 }
 
-// `text` cut to `width` with an ellipsis.
-std::string cut_to(Sheet& sheet, const std::string& text, const TextStyle& style, double width) {
-  if (sheet.text_box({}, text, style, Anchor::kUpperLeft).width() <= width) return text;
-  std::string shorter = text;
-  while (!shorter.empty()) {
-    // Whole UTF-8 characters only.
-    while (!shorter.empty() && (static_cast<unsigned char>(shorter.back()) & 0xC0) == 0x80)
-      shorter.pop_back();
-    if (!shorter.empty()) shorter.pop_back();
-    if (sheet.text_box({}, shorter + "…", style, Anchor::kUpperLeft).width() <= width) break;
-  }
-  return shorter + "…";
-}
-
 void draw_move_list(Sheet& sheet, const ForecastPicture& picture, const Box& column) {
   constexpr double kRow_pt = 11.6;
   double y = column.top;
@@ -343,24 +332,8 @@ Result<std::string> picture_of(const ForecastPicture& picture, PictureKind kind)
   const std::string details = details_of(picture);
   const std::string heading = picture.sentence.empty() ? title : picture.sentence;
   Sheet sheet(kind, title, heading + "\n" + details, picture.made_on);
-  const double right = internal::kSheetWidth_pt - kMargin_pt;
-  const double bottom = internal::kSheetHeight_pt - kMargin_pt;
-
-  double y = kMargin_pt - 6;
-  y = sheet
-          .text({kMargin_pt, y}, heading, {15.0, true, internal::kBlack, right - kMargin_pt, false})
-          .bottom +
-      4;
-  y = sheet
-          .text({kMargin_pt, y}, details, {9.0, false, internal::kBlack, right - kMargin_pt, false})
-          .bottom +
-      6;
-  sheet.line({{kMargin_pt, y}, {right, y}}, {0.6, internal::kBlack, {}, 0.0});
-  y += 10;
-
-  const double foot = bottom - 4;
-  sheet.text({kMargin_pt, foot}, kHandAtTheEdge, {9.0, true, internal::kBlack, 0.0, false},
-             Anchor::kLeft);
+  const Box all = draw_heading(sheet, heading, details, kHandAtTheEdge);
+  const double y = all.top + 10, right = all.right, foot = all.bottom;
 
   const double column_left = right - kColumn_pt;
   const Box frame{kMargin_pt, y, column_left - kColumnGap_pt, foot - 46};

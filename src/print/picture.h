@@ -1,4 +1,5 @@
-// Pictures for paper: the forecast of a move list on its table, and how a robot was trued.
+// Pictures for paper: the forecast of a move list on its table, how a robot was trued, and a list
+// of moves over the path it was made from.
 //
 // One drawing code makes SVG, PDF and PNG; the ending of the file's name decides. Every picture is
 // an A4 sheet, landscape, black on white, true to the scale it states when printed without fitting;
@@ -17,6 +18,7 @@
 #include "forecast/forecast.h"
 #include "forecast/table.h"
 #include "moves/compile.h"
+#include "moves/fit_path.h"
 #include "truing/truing.h"
 #include "units/result.h"
 
@@ -58,8 +60,17 @@ struct TruingPicture {
   std::string made_on{};
 };
 
+// A list of moves over the path it was made from; y up, no table.
+struct PathPicture {
+  const std::vector<Point>& path;  // two points or more
+  const FittedPath& fitted;
+  std::string sentence;
+  std::string made_on{};
+};
+
 // The picture's bytes. Error (environment): the drawing library has no font or no memory.
 [[nodiscard]] Result<std::string> picture_of(const ForecastPicture& picture, PictureKind kind);
 [[nodiscard]] Result<std::string> picture_of(const TruingPicture& picture, PictureKind kind);
+[[nodiscard]] Result<std::string> picture_of(const PathPicture& picture, PictureKind kind);
 
 }  // namespace runtrue

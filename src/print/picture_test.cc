@@ -190,5 +190,18 @@ TEST(ForecastPicture, LongListsStayOnTheSheet) {
   EXPECT_TRUE(picture_of(scene.picture(), PictureKind::kPdf));
 }
 
+TEST_F(PictureFiles, PathSheetNamesTheMovesAndTheLargestDeviation) {
+  const std::vector<Point> wish{internal::at_mm(0, 0), internal::at_mm(200, 12),
+                                internal::at_mm(400, 0), internal::at_mm(400, 300)};
+  const FittedPath fitted = *fit_path(wish, 3);
+  ASSERT_TRUE(drawn(PathPicture{wish, fitted, "3 moves are at most 12.0 mm off the path."},
+                    path("path.pdf")));
+  const std::string text = output_of("pdftotext -layout " + path("path.pdf") + " -");
+  for (const char* words : {"3 moves are at most", "12.0 mm off", "farthest off", "drive 400 mm",
+                            "turn left 90 deg", "400 mm", "300 mm", "heading 0", "scale 1:"}) {
+    EXPECT_TRUE(holds(text, words)) << words << " in\n" << text;
+  }
+}
+
 }  // namespace
 }  // namespace runtrue

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "print/internal/heading.h"
 #include "print/internal/label_room.h"
 #include "print/internal/sheet.h"
 #include "print/picture.h"
@@ -15,13 +16,13 @@ namespace {
 
 using internal::Anchor;
 using internal::Box;
+using internal::kMargin_pt;
 using internal::LabelRoom;
 using internal::Sheet;
 using internal::signed_number;
 using internal::Spot;
 using internal::TextStyle;
 
-constexpr double kMargin_pt = 34.0;
 constexpr double kColumn_pt = 196.0;
 
 // Trim to the right, drift upward (to the left of the robot).
@@ -266,21 +267,8 @@ Result<std::string> picture_of(const TruingPicture& picture, PictureKind kind) {
   if (!picture.made_on.empty()) details += "  ·  " + picture.made_on;
   Sheet sheet(kind, title, heading + "\n" + details, picture.made_on);
 
-  const double right = internal::kSheetWidth_pt - kMargin_pt;
-  const double bottom = internal::kSheetHeight_pt - kMargin_pt;
-  double y = kMargin_pt - 6;
-  y = sheet
-          .text({kMargin_pt, y}, heading, {15.0, true, internal::kBlack, right - kMargin_pt, false})
-          .bottom +
-      4;
-  y = sheet
-          .text({kMargin_pt, y}, details, {9.0, false, internal::kBlack, right - kMargin_pt, false})
-          .bottom +
-      6;
-  sheet.line({{kMargin_pt, y}, {right, y}}, {0.6, internal::kBlack, {}, 0.0});
-  const double foot = bottom - 4;
-  sheet.text({kMargin_pt, foot}, kHandAtTheEdge, {9.0, true, internal::kBlack, 0.0, false},
-             Anchor::kLeft);
+  const Box all = internal::draw_heading(sheet, heading, details, kHandAtTheEdge);
+  const double y = all.top, right = all.right, foot = all.bottom;
 
   const double column_left = right - kColumn_pt;
   const Box frame{kMargin_pt + 112, y + 26, column_left - 18, foot - 52};

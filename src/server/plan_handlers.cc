@@ -3,6 +3,7 @@
 #include <vector>
 
 #include "files/answers.h"
+#include "files/move_answers.h"
 #include "files/table_json.h"
 #include "forecast/forecast.h"
 #include "forecast/words.h"
@@ -86,15 +87,6 @@ Json faults_document(const std::vector<Error>& faults) {
   return list;
 }
 
-Json press_document(const PressList& list) {
-  Json presses = Json::array();
-  for (const Press press : list.presses) presses.push_back(word_of(press));
-  return {{"presses", std::move(presses)},
-          {"count", list.count()},
-          {"limit", list.limit},
-          {"fits", list.fits()}};
-}
-
 Json move_entry(const CompiledMove& move) {
   return {{"line", move.line},
           {"text", move.text},
@@ -173,7 +165,9 @@ SetService::Answer SetService::check_list(const Call& call) {
     answer["faults"] = faults_document({compiled.error()});
   }
   const CheckedPresses presses = check_presses(flat, state->robot);
-  if (presses.faults.empty()) answer["press_list"] = press_document(presses.list);
+  if (presses.faults.empty()) {
+    answer["press_list"] = press_list_document(presses.list.presses, presses.list.limit);
+  }
   answer["press_faults"] = faults_document(presses.faults);
   return answer;
 }

@@ -151,6 +151,26 @@ TEST_F(BadFile, MoveThatIsNoWholePress_IsRefusedAtItsPlace) {
   EXPECT_TRUE(outcome.err.starts_with("bad.moves:2:3: ")) << outcome.err;
 }
 
+TEST_F(BadFile, PathsAndPresses_AreRefusedAtTheirPlace) {
+  refuse("bad.csv",
+         {{"no points", "x_mm,y_mm\n", "", {"0 places"}},
+          {"one place", "x_mm,y_mm\n1,1\n1,1\n", "", {"1 places"}},
+          {"a letter", "x_mm,y_mm\n1,a\n", "2:3:", {"y_mm is 'a'"}},
+          {"absurdly far", "x_mm,y_mm\n0,0\n1,9000000000\n", "", {"within 100 m"}}},
+         {"moves", "from-path", "bad.csv", "--json"});
+  refuse("bad.svg",
+         {{"no line", "<svg/>", "", {"no line"}},
+          {"two pieces", "<svg>\n<path d='M0 0L1 1M2 2'/></svg>", "2:1:", {"without lifting"}},
+          {"cut off", "<svg><path", "1:", {"not well-formed"}}},
+         {"moves", "from-path", "bad.svg"});
+  refuse("bad.txt", {{"another word", "forward up\n", "1:9:", {"up", "forward"}}},
+         {"moves", "from-presses", "bad.txt", "robot.json"});
+  write("bad.moves", "drive 10 cm\ndrive 2 s\n");
+  const Outcome timed = run({"press-list", "bad.moves", "robot.json", "--nearest"});
+  EXPECT_EQ(timed.status, 2);
+  EXPECT_TRUE(timed.err.starts_with("bad.moves:2:1: 'drive 2 s' is a move by time")) << timed.err;
+}
+
 TEST_F(BadFile, LevelBeyondTheRobots_IsRefusedAtItsPlace) {
   write("bad.moves", "at level 300\ndrive 100 mm\n");
   const Outcome outcome = run(
@@ -258,7 +278,8 @@ TEST_F(Words, WrongOnes_AreToldInOneLineWithWhatWasMeant) {
       {{"advise", "a", "b", "--tolerence-mm-per-m", "5"},
        "runtrue advise: there is no option --tolerence-mm-per-m, did you mean "
        "'--tolerance-mm-per-m'?"},
-      {{"moves"}, "runtrue moves: the command is missing, expected check or format"},
+      {{"moves"},
+       "runtrue moves: the command is missing, expected check, format, from-presses or from-path"},
       {{"advise", "a"},
        "runtrue advise: RUNS.csv is missing, expected runtrue advise ROBOT.json RUNS.csv "
        "[options]"},

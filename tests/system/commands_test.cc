@@ -207,6 +207,54 @@ TEST_F(Presses, MoreThanTheRobotKeeps_ExitsOne) {
   EXPECT_EQ(document_of(outcome)["count"], 13);
 }
 
+TEST_F(Presses, Nearest_TellsHowFarOffAndWhatToChange) {
+  write("near.moves", "drive 250 mm\nturn left 90 deg\ndrive 10 cm\n");
+  const Outcome outcome = run({"press-list", "near.moves", "robot.json", "--nearest", "--json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json answer = document_of(outcome);
+  EXPECT_EQ(answer["fits"], true);
+  expect_keys(answer["nearest"],
+              {"farthest_off_mm", "end_off_mm", "end_heading_off_deg", "changes"});
+  // Two or three steps for 250 mm: half a step off.
+  EXPECT_NEAR(answer["nearest"]["farthest_off_mm"], 50, 0.2);
+  EXPECT_NEAR(answer["nearest"]["end_off_mm"], 50, 1e-6);
+  EXPECT_EQ(answer["nearest"]["end_heading_off_deg"], 0);
+  const Outcome words = run({"press-list", "near.moves", "robot.json", "--nearest"});
+  EXPECT_NE(words.out.find("+ forward"), std::string::npos) << words.out;
+}
+
+TEST_F(Presses, BackToMoves_AreTheSamePresses) {
+  write("keyed.txt", "forward, forward right\nback # home\n");
+  const Outcome outcome = run({"moves", "from-presses", "keyed.txt", "robot.json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  write("keyed.moves", outcome.out);
+  EXPECT_EQ(document_of(run({"press-list", "keyed.moves", "robot.json", "--json"}))["presses"],
+            json({"forward", "forward", "right", "back"}));
+  write("keyed.txt",
+        "forward forward forward forward forward forward forward forward forward "
+        "forward forward forward forward");
+  EXPECT_EQ(run({"moves", "from-presses", "keyed.txt", "robot.json"}).status, 1);
+}
+
+TEST_F(MovesFile, FromAPath_IsDrivenNearItAndDrawn) {
+  write("wish.csv", "x_mm,y_mm\n0,0\n150,4\n300,0\n300,200\n");
+  const Outcome outcome = run(
+      {"moves", "from-path", "wish.csv", "--most-moves", "3", "--picture", "wish.svg", "--json"});
+  EXPECT_EQ(outcome.status, 0) << outcome.err;
+  const json answer = document_of(outcome);
+  expect_keys(answer, {"text", "count", "start", "farthest_at_mm", "corners_mm"});
+  EXPECT_EQ(answer["count"], 3);
+  EXPECT_NEAR(answer["farthest_off_mm"], 4, 1e-6);
+  EXPECT_NE(read("wish.svg").find("4.0 mm off"), std::string::npos);
+  const Outcome drawn = run({"moves", "from-path", "-", "--long-side", "60 cm"},
+                            "<svg viewBox='0 0 9 9'><path d='M0 0H3V-1'/></svg>");
+  EXPECT_EQ(drawn.status, 0) << drawn.err;
+  EXPECT_NE(drawn.out.find("drive 600 mm\nturn left 90 deg\ndrive 200 mm"), std::string::npos)
+      << drawn.out;
+  write("wish.moves", drawn.out);
+  EXPECT_EQ(run({"moves", "check", "wish.moves"}).status, 0);
+}
+
 TEST_F(MovesFile, Check_TellsEveryFaultWithItsPlace) {
   write("bad.moves", "drive 300 mm\ndrvie 10 cm\nturn left\n");
   const Outcome outcome = run({"moves", "check", "bad.moves", "--json"});
