@@ -38,20 +38,38 @@ TEST(CaptureCsv, RowsAreLevelsAndDurations_ColumnsInAnyOrder) {
   EXPECT_EQ(read("level,duration_us\n"), Pulses{});
 }
 
+TEST(CaptureCsv, FormsThatOtherRecordersWrite_AreReadTheSame) {
+  const Pulses wanted{{false, 50000}, {true, 562.5}, {false, 1687.25}};
+  for (const char* text : {
+           "0,50000\n1,562.5\n0,1687.25\n",
+           "50000,0\n562.5,1\n1687.25,0",
+           "\xEF\xBB\xBFLevel, Duration_us\r\n0,50000\r\n1,562.5\r\n0,1687.25\r\n\r\n\r\n",
+           "# a receiver at 38 kHz\n\nnote;level;duration_us\n;0;5e4\nfirst;1;562,5\n;0;1687,25\n",
+           "level,duration_us,\n0,50000,\n1,562.5,\n0,1687.25,\n,,\n",
+           "level\tduration_us\r0\t50000\r1\t562.50\r0\t0\r0\t1687.25\r",
+       }) {
+    EXPECT_EQ(read(text), wanted) << text;
+  }
+}
+
 TEST(CaptureCsv, WhatCannotBeUsed_IsToldWithItsPlace) {
   const std::string head = "level,duration_us\n";
-  EXPECT_EQ(refused(""),
-            "c:1:1: nothing is written here, expected a first line with level,duration_us, or a "
+  EXPECT_EQ(
+      refused(""),
+      "c:1:1: nothing is written here, expected level,duration_us in the first line, or a VCD "
+      "file");
+  EXPECT_EQ(refused("9000,4500\n"),
+            "c:1:1: there is no column level, expected level,duration_us in the first line, or a "
             "VCD file");
-  EXPECT_EQ(refused("1,9000\n"),
-            "c:1:1: there is no column '1', expected level,duration_us in the first line, or a VCD "
-            "file");
   EXPECT_EQ(refused("level\n1\n"),
-            "c:1:1: column duration_us is missing, expected level,duration_us in the first line");
+            "c:1:1: there is no column duration_us, expected level,duration_us in the first line, "
+            "or a VCD file");
   EXPECT_EQ(refused(head + "1,560\n2,560\n"),
             "c:3:1: level is '2', expected 1 for a mark or 0 for a space");
-  EXPECT_EQ(refused(head + "1,soon\n"), "c:2:3: duration_us is 'soon', expected a number above 0");
-  EXPECT_EQ(refused(head + "1,-560\n"), "c:2:3: duration_us is '-560', expected a number above 0");
+  EXPECT_EQ(refused(head + "1,soon\n"),
+            "c:2:3: duration_us is 'soon', expected microseconds, 0 or more");
+  EXPECT_EQ(refused(head + "1,-560\n"),
+            "c:2:3: duration_us is '-560', expected microseconds, 0 or more");
   EXPECT_EQ(refused(head + "1\n"), "c:2:1: this row has 1 cells, expected 2 as in the first line");
 }
 

@@ -171,25 +171,27 @@ std::vector<PlacedTrain> trains_of(const Capture& capture, bool inverted) {
   std::vector<PlacedTrain> trains;
   PlacedTrain now;
   double time_us = 0;
-  bool begun = false;
+  const auto end_train = [&] {
+    if (now.us.size() % 2 == 0 && !now.us.empty()) now.us.pop_back();
+    if (now.us.size() >= 3) trains.push_back(now);  // fewer tell nothing
+    now.us.clear();
+  };
   for (const Pulse& pulse : capture.pulses) {
     const bool mark = pulse.mark != inverted;
     const bool ends_in_mark = now.us.size() % 2 == 1;
-    if (!begun && mark) {
-      begun = true;
-      now = {{pulse.duration_us}, time_us};
-    } else if (begun && (mark == ends_in_mark || pulse.duration_us < robot::kSpike_us)) {
+    if (now.us.empty()) {
+      if (mark) now = {{pulse.duration_us}, time_us};
+    } else if (mark == ends_in_mark || pulse.duration_us < robot::kSpike_us) {
       now.us.back() += pulse.duration_us;
-    } else if (begun) {
+    } else {
       now.us.push_back(pulse.duration_us);
     }
-    if (begun && now.us.size() % 2 == 0 && now.us.back() >= robot::kFrameGap_us) {
-      now.us.pop_back();
-      if (now.us.size() >= 3) trains.push_back(now);  // fewer tell nothing
-      begun = false;
+    if (now.us.size() % 2 == 0 && !now.us.empty() && now.us.back() >= robot::kFrameGap_us) {
+      end_train();
     }
     time_us += pulse.duration_us;
   }
+  end_train();
   return trains;
 }
 

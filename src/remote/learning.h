@@ -37,7 +37,8 @@ struct PlacedTrain {
   double start_us = 0;
 };
 
-// All trains of a recording that end with a silence; spikes below 80 µs are taken as not there.
+// All trains of a recording, the last with or without a silence after it; spikes below 80 µs are
+// taken as not there.
 [[nodiscard]] std::vector<PlacedTrain> trains_of(const Capture& capture, bool inverted);
 
 // Nothing where they have unlike numbers of marks, or their lengths are more than 8 % apart.

@@ -4,11 +4,14 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
+#include <tuple>
 
 #include "robot/pulse_reader.h"
 
 namespace runtrue {
 namespace {
+
+using robot::Protocol;
 
 constexpr std::array<std::string_view, robot::kProtocols> kNames = {
     "nec",       "necx",       "nec32",  "samsung32", "jvc",       "sharp",
@@ -36,27 +39,37 @@ Longest longest_of(const Capture& capture) {
 }
 
 bool same_hold(const robot::Frame& before, const robot::Frame& now) {
-  if (now.repeat)
-    return before.protocol == robot::Protocol::kNec ||
-           before.protocol == robot::Protocol::kNecExtended ||
-           before.protocol == robot::Protocol::kNec32;
+  if (now.repeat) return before.protocol <= Protocol::kNec32;
   return !before.repeat && before.protocol == now.protocol && before.address == now.address &&
          before.command == now.command && before.extended == now.extended &&
          before.toggle == now.toggle;
 }
 
+// More than a frame gap: what a recording is taken to have on either side.
+constexpr double kSilence_us = 10000;
+
+// Which ends of a recording lie nearer to a mark than a frame gap.
+struct OpenEnds {
+  bool first = false, last = false;
+};
+
 // Gathers what the robot's reader hears of a capture whose times go beyond its 32-bit counter.
 class Listener {
  public:
+  explicit Listener(OpenEnds open) : open_(open) {}
+
   void edge(bool mark, double time_us) {
     now_us_ = time_us;
     take(reader_.edge(mark, wrapped(time_us)));
   }
 
   CaptureReading finish(double end_us) {
-    now_us_ = end_us;
-    take(reader_.silence(wrapped(end_us)));
+    at_end_ = open_.last;
+    edge(false, end_us);
+    now_us_ = end_us + kSilence_us;
+    take(reader_.silence(wrapped(now_us_)));
     if (pending_) refused(*pending_);
+    leave_out_cut_frames();
     std::stable_sort(
         reading_.refused.begin(), reading_.refused.end(),
         [](const RefusedPiece& a, const RefusedPiece& b) { return a.start_us < b.start_us; });
@@ -64,24 +77,25 @@ class Listener {
     return std::move(reading_);
   }
 
-  // Whether a train has begun that nothing has been said about, and where.
-  [[nodiscard]] double answered_up_to_us() const { return answered_us_; }
+ private:
+  // The reader's counter begins a silence before the capture.
+  static std::uint32_t wrapped(double time_us) {
+    return static_cast<std::uint32_t>(
+        static_cast<std::uint64_t>(std::llround(time_us + kSilence_us)));
+  }
 
   void refused(const RefusedPiece& piece) { reading_.refused.push_back(piece); }
 
- private:
-  static std::uint32_t wrapped(double time_us) {
-    return static_cast<std::uint32_t>(static_cast<std::uint64_t>(std::llround(time_us)));
-  }
-
   void take(robot::Heard heard) {
     if (heard == robot::Heard::kNothing) return;
-    answered_us_ = now_us_;
     const std::uint32_t ago = wrapped(now_us_) - reader_.start_us();
     const double start_us = std::round(now_us_) - static_cast<double>(ago);
+    last_pulses_ = reader_.pulses();
+    if (first_pulses_ == 0) first_pulses_ = last_pulses_;
     if (heard == robot::Heard::kRefused) {
-      const RefusedPiece piece{start_us, reader_.pulses(), reader_.refusal()};
-      if (reader_.refusal() != robot::Refusal::kAwaitsTwin) return refused(piece);
+      RefusedPiece piece{start_us, last_pulses_, reader_.refusal()};
+      if (at_end_ && piece.why == robot::Refusal::kBits) piece.why = robot::Refusal::kCut;
+      if (piece.why != robot::Refusal::kAwaitsTwin) return refused(piece);
       if (pending_) refused(*pending_);
       pending_ = piece;
       pending_frame_ = reader_.frame();
@@ -96,6 +110,26 @@ class Listener {
       pending_.reset();
     }
     reading_.frames.push_back({reader_.frame(), start_us, std::nullopt, "", false});
+  }
+
+  // A frame cut off by an end of the recording may look like a whole one of a shorter protocol. It
+  // is left out beside one of another protocol: a held key changes none.
+  void leave_out_cut_frames() {
+    auto& frames = reading_.frames;
+    const auto cut = [](const HeardFrame& one, const HeardFrame& beside) {
+      if (std::abs(one.start_us - beside.start_us) > kLongestPeriod_us) return false;
+      if (one.frame.repeat || beside.frame.repeat) return one.frame.protocol > Protocol::kNec32;
+      return one.frame.protocol != beside.frame.protocol;
+    };
+    if (at_end_ && frames.size() > 1 && cut(frames.back(), frames[frames.size() - 2])) {
+      refused({frames.back().start_us, last_pulses_, robot::Refusal::kCut});
+      frames.pop_back();
+    }
+    if (open_.first && frames.size() > 1 && frames[0].start_us < robot::kFrameGap_us &&
+        cut(frames[0], frames[1])) {
+      refused({frames[0].start_us, first_pulses_, robot::Refusal::kCut});
+      frames.erase(frames.begin());
+    }
   }
 
   void tell_periods() {
@@ -119,31 +153,28 @@ class Listener {
   std::optional<RefusedPiece> pending_;
   robot::Frame pending_frame_ = {};
   double now_us_ = 0;
-  double answered_us_ = 0;
+  std::size_t first_pulses_ = 0, last_pulses_ = 0;
+  OpenEnds open_;
+  bool at_end_ = false;
 };
 
+OpenEnds open_ends_of(const Capture& capture, bool inverted) {
+  const auto is_open = [inverted](auto pulse, auto end) {
+    double silent_us = 0;
+    for (; pulse != end && pulse->mark == inverted; ++pulse) silent_us += pulse->duration_us;
+    return pulse != end && silent_us < robot::kFrameGap_us;
+  };
+  return {is_open(capture.pulses.begin(), capture.pulses.end()),
+          is_open(capture.pulses.rbegin(), capture.pulses.rend())};
+}
+
 CaptureReading read_as(const Capture& capture, bool inverted) {
-  Listener listener;
+  Listener listener(open_ends_of(capture, inverted));
   double time_us = 0;
-  double last_mark_end_us = 0;
-  double last_train_us = 0;  // the first mark after a frame gap
-  std::size_t train_pulses = 0;
   for (const Pulse& pulse : capture.pulses) {
-    const bool mark = pulse.mark != inverted;
-    listener.edge(mark, time_us);
-    if (mark) {
-      if (train_pulses == 0 || time_us - last_mark_end_us >= robot::kFrameGap_us) {
-        last_train_us = time_us;
-        train_pulses = 0;
-      }
-      last_mark_end_us = time_us + pulse.duration_us;
-    }
-    ++train_pulses;
+    listener.edge(pulse.mark != inverted, time_us);
     time_us += pulse.duration_us;
   }
-  const bool cut =
-      train_pulses > 0 && last_mark_end_us > 0 && time_us - last_mark_end_us < robot::kFrameGap_us;
-  if (cut) listener.refused({last_train_us, train_pulses, robot::Refusal::kCut});
   CaptureReading reading = listener.finish(time_us);
   reading.inverted = inverted;
   return reading;
@@ -157,7 +188,11 @@ CaptureReading read_capture(const Capture& capture) {
   CaptureReading reading = read_as(capture, by_idle);
   if (std::max(longest.mark_us, longest.space_us) > kLongestMark_us) return reading;
   CaptureReading other = read_as(capture, !by_idle);
-  return other.frames.size() > reading.frames.size() ? other : reading;
+  // More frames, then fewer odd pieces, then the way that captures are meant to be.
+  const auto rank = [](const CaptureReading& r) {
+    return std::make_tuple(-static_cast<long>(r.frames.size()), r.refused.size(), r.inverted);
+  };
+  return rank(other) < rank(reading) ? other : reading;
 }
 
 std::string_view protocol_name(robot::Protocol protocol) {

@@ -40,8 +40,10 @@ inline constexpr double kLongestPeriod_us = 160000;
 
 // Reads all frames. The level that lasts longest without a change is the idle one, so a recording
 // of an inverted line is turned round and said to be; where none lasts longer than a header's mark
-// can, the way that gives more frames is taken. A train at the end of the capture counts as
-// ended only if the capture goes on for the frame gap after it; else it is refused as cut.
+// can, the way that gives more frames is taken. Nothing is sent before the capture and after it, so
+// a recording may begin with its first mark and end with its last. A frame without a silence of its
+// own at such an end is refused as cut where it is not whole, or of another protocol than the frame
+// beside it (a longer form cut short looks like a shorter one).
 [[nodiscard]] CaptureReading read_capture(const Capture& capture);
 
 // The name of a protocol in files and answers, lower case: "nec", "rc6-6a-32".
