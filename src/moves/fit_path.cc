@@ -6,22 +6,22 @@
 #include <cmath>
 #include <limits>
 
+#include "moves/internal/spot.h"
+
 namespace runtrue {
 namespace {
 
+using internal::apart;
+using internal::Spot;
+
 constexpr double kFarthest_mm = 100'000.0;
 
-struct Spot {
-  double x = 0.0, y = 0.0;  // mm
-};
-
-double apart(Spot a, Spot b) { return std::hypot(a.x - b.x, a.y - b.y); }
-
-double distance_to_line(Spot p, Spot a, Spot b) {
+// The place on the line from a to b that is nearest to p.
+Spot foot_on_line(Spot p, Spot a, Spot b) {
   const double dx = b.x - a.x, dy = b.y - a.y, size2 = dx * dx + dy * dy;
   const double t =
       size2 > 0.0 ? std::clamp(((p.x - a.x) * dx + (p.y - a.y) * dy) / size2, 0.0, 1.0) : 0.0;
-  return apart(p, {a.x + t * dx, a.y + t * dy});
+  return {a.x + t * dx, a.y + t * dy};
 }
 
 // How far the path between its points i and j lies from the straight line between these: a corner
@@ -33,7 +33,7 @@ std::vector<double> lines_off(const std::vector<Spot>& path) {
     for (std::size_t j = i + 1; j < n; ++j) {
       double& farthest = off[i * n + j];
       for (std::size_t k = i + 1; k < j; ++k) {
-        farthest = std::max(farthest, distance_to_line(path[k], path[i], path[j]));
+        farthest = std::max(farthest, apart(path[k], foot_on_line(path[k], path[i], path[j])));
       }
     }
   }
@@ -82,20 +82,27 @@ void add_move(MoveList& list, const SingleMove& move) {
   list.body.push_back(std::move(statement));
 }
 
-// The place of the path that lies farthest from the line which stands for it.
-Spot farthest_of(const std::vector<Spot>& path, const std::vector<std::size_t>& corners) {
-  Spot farthest = path[0];
+struct Farthest {
+  Spot on_path, on_line;
+};
+
+// The place of the path that lies farthest from the line which stands for it, and that line's.
+Farthest farthest_of(const std::vector<Spot>& path, const std::vector<std::size_t>& corners) {
+  Farthest farthest{path[0], path[0]};
   double off = -1.0;
   for (std::size_t c = 0; c + 1 < corners.size(); ++c) {
     for (std::size_t k = corners[c] + 1; k < corners[c + 1]; ++k) {
-      const double here = distance_to_line(path[k], path[corners[c]], path[corners[c + 1]]);
+      const Spot foot = foot_on_line(path[k], path[corners[c]], path[corners[c + 1]]);
+      const double here = apart(path[k], foot);
       if (here <= off) continue;
       off = here;
-      farthest = path[k];
+      farthest = {path[k], foot};
     }
   }
   return farthest;
 }
+
+Point point_at(Spot spot) { return {Length::from_mm(spot.x), Length::from_mm(spot.y)}; }
 
 double rounded(double value, double step) { return std::round(value / step) * step; }
 
@@ -171,11 +178,10 @@ Result<FittedPath> fit_path(const std::vector<Point>& path, int most_moves) {
   for (const std::size_t i : kept) corners.push_back(spots[i]);
   FittedPath fitted;
   fitted.farthest_off = Length::from_mm(farthest);
-  const Spot there = farthest_of(spots, kept);
-  fitted.farthest_at = {Length::from_mm(there.x), Length::from_mm(there.y)};
-  for (const Spot c : corners) {
-    fitted.corners.push_back({Length::from_mm(c.x), Length::from_mm(c.y)});
-  }
+  const auto [on_path, on_line] = farthest_of(spots, kept);
+  fitted.farthest_at = point_at(on_path);
+  fitted.farthest_from = point_at(on_line);
+  for (const Spot c : corners) fitted.corners.push_back(point_at(c));
   fitted.start = {
       fitted.corners[0].x, fitted.corners[0].y,
       Angle::from_rad(std::atan2(corners[1].y - corners[0].y, corners[1].x - corners[0].x))};

@@ -19,7 +19,8 @@ struct FittedPath {
   MoveList moves;
   std::vector<Point> corners;
   Length farthest_off;
-  Point farthest_at;  // that part of the path
+  Point farthest_at;    // that part of the path
+  Point farthest_from;  // the nearest place on the line that stands for it
 };
 
 // The path made larger or smaller about its first point so that the longer side of the box around

@@ -8,18 +8,17 @@
 #include <optional>
 #include <unordered_map>
 
+#include "moves/internal/spot.h"
+
 namespace runtrue {
 namespace {
+
+using internal::apart;
+using internal::Spot;
 
 constexpr int kPartsOfAStep = 8;
 constexpr std::size_t kMostPlaces = 4000;
 constexpr std::size_t kMostStates = 2'000'000;
-
-struct Spot {
-  double x = 0.0, y = 0.0;  // mm
-};
-
-double apart(Spot a, Spot b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
 // Places along the wish, no two neighbours farther apart than an eighth of a step, and its end.
 struct Wish {

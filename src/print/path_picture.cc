@@ -26,25 +26,6 @@ constexpr double kColumn_pt = 150.0;
 const internal::Pen kWishPen{3.2, internal::kPale, {}, 0.0};
 const internal::Pen kMovesPen{1.5, internal::kComputed, {}, 0.0};
 
-// The nearest place of the corners' lines.
-Point foot_on_lines(const std::vector<Point>& corners, const Point& from) {
-  Point best = corners.front();
-  double least = -1.0;
-  for (std::size_t i = 0; i + 1 < corners.size(); ++i) {
-    const Point &a = corners[i], &b = corners[i + 1];
-    const double dx = (b.x - a.x).mm(), dy = (b.y - a.y).mm(), size2 = dx * dx + dy * dy;
-    if (size2 <= 0.0) continue;
-    const double t =
-        std::clamp(((from.x - a.x).mm() * dx + (from.y - a.y).mm() * dy) / size2, 0.0, 1.0);
-    const Point foot{a.x + Length::from_mm(t * dx), a.y + Length::from_mm(t * dy)};
-    const double off = std::hypot((foot.x - from.x).mm(), (foot.y - from.y).mm());
-    if (least >= 0.0 && off >= least) continue;
-    least = off;
-    best = foot;
-  }
-  return best;
-}
-
 // Width and depth of everything drawn, below and at its left.
 void draw_size(Sheet& sheet, const PlanScale& scale, const internal::Extent_mm& e,
                LabelRoom& room) {
@@ -66,7 +47,7 @@ void draw_farthest(Sheet& sheet, const PlanScale& scale, const FittedPath& fitte
                    LabelRoom& room) {
   if (fitted.farthest_off < Length::from_mm(0.05)) return;
   const Spot off = scale.at(fitted.farthest_at);
-  const Spot foot = scale.at(foot_on_lines(fitted.corners, fitted.farthest_at));
+  const Spot foot = scale.at(fitted.farthest_from);
   sheet.line({off, foot}, {1.2, internal::kDanger, {}, 0.0});
   sheet.circle(off, 5.0, {1.2, internal::kDanger, {}, 0.0});
   const std::string text = fmt::format("{:.1f} mm off", fitted.farthest_off.mm());

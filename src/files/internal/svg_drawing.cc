@@ -125,7 +125,6 @@ class Reader {
       return std::nullopt;
     };
     const std::optional<double> width = size("width"), height = size("height");
-    constexpr double kPx_mm = 25.4 / 96.0;
     const auto box_text = attribute(attributes, "viewBox");
     if (!box_text) return {kPx_mm, 0, 0, -kPx_mm, 0, height.value_or(0.0)};
     const auto box = view_box(*box_text);

@@ -13,8 +13,6 @@
 namespace runtrue::internal {
 namespace {
 
-constexpr double kPx_mm = 25.4 / 96.0;
-
 SvgSpot operator+(SvgSpot a, SvgSpot b) { return {a.x + b.x, a.y + b.y}; }
 SvgSpot operator-(SvgSpot a, SvgSpot b) { return {a.x - b.x, a.y - b.y}; }
 SvgSpot operator*(double k, SvgSpot a) { return {k * a.x, k * a.y}; }

@@ -27,6 +27,7 @@ struct SvgTransform {
   [[nodiscard]] double area_growth() const { return a * d - b * c; }
 };
 
+inline constexpr double kPx_mm = 25.4 / 96.0;  // a drawing's own unit where it says no other
 inline constexpr std::size_t kMostSvgPoints = 100'000;
 
 // The path as points in its own units; curves within `flat_to` of them. Errors name the character

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "drive/pose.h"
+#include "truing/internal/mixture.h"
 #include "truing/words.h"
 
 namespace runtrue::internal {
@@ -24,8 +25,6 @@ constexpr std::array<std::pair<double, double>, 7> kHermite{
      {1.154405394739968, 2.40123178605013e-1},
      {2.366759410734541, 3.07571239675865e-2},
      {3.750439717725742, 5.48268855972216e-4}}};
-
-double normal_below(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
 
 // A trim that bends it less by no more than this is not worth looking for.
 constexpr double kHardlyBetter_mm_per_m = 3.0;

@@ -8,11 +8,7 @@
 #include "units/result.h"
 
 namespace runtrue::internal {
-namespace {
-
 double normal_below(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
-
-}  // namespace
 
 NormalMixture::NormalMixture(std::vector<Part> parts) : parts_(std::move(parts)) {
   RUNTRUE_CHECK(!parts_.empty());

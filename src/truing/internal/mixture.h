@@ -7,6 +7,8 @@
 
 namespace runtrue::internal {
 
+[[nodiscard]] double normal_below(double z);  // P(Z <= z) of a standard normal
+
 class NormalMixture {
  public:
   struct Part {

@@ -7,11 +7,10 @@
 
 #include "drive/pose.h"
 #include "truing/internal/advice.h"
+#include "truing/internal/mixture.h"
 
 namespace runtrue::internal {
 namespace {
-
-double normal_below(double z) { return 0.5 * std::erfc(-z / std::numbers::sqrt2); }
 
 // Standard normal quantiles in the middle of 15 equally likely slices.
 constexpr std::array<double, 15> kLikely{-1.833914636, -1.281551566, -0.967421566, -0.727913291,
