@@ -31,15 +31,15 @@ void draw_size(Sheet& sheet, const PlanScale& scale, const internal::Extent_mm& 
                LabelRoom& room) {
   const Spot low = scale.at(Point{Length::from_mm(e.x_low), Length::from_mm(e.y_low)});
   const Spot high = scale.at(Point{Length::from_mm(e.x_high), Length::from_mm(e.y_high)});
-  constexpr double kGap_pt = 19.0;
-  if (e.width() >= 1.0) {
-    room.take(internal::dimension_line(sheet, {low.x, low.y + kGap_pt}, {high.x, low.y + kGap_pt},
-                                       fmt::format("{:.0f} mm", e.width())));
-  }
-  if (e.depth() >= 1.0) {
-    room.take(internal::dimension_line(sheet, {low.x - kGap_pt, low.y}, {low.x - kGap_pt, high.y},
-                                       fmt::format("{:.0f} mm", e.depth())));
-  }
+  constexpr double kGap_pt = 19.0, kTick_pt = 4.0;
+  const auto dimension = [&](const Spot& from, const Spot& to, double mm) {
+    if (mm < 1.0) return;
+    room.take(internal::dimension_line(sheet, from, to, fmt::format("{:.0f} mm", mm)));
+    room.take({std::min(from.x, to.x) - kTick_pt, std::min(from.y, to.y) - kTick_pt,
+               std::max(from.x, to.x) + kTick_pt, std::max(from.y, to.y) + kTick_pt});
+  };
+  dimension({low.x, low.y + kGap_pt}, {high.x, low.y + kGap_pt}, e.width());
+  dimension({low.x - kGap_pt, low.y}, {low.x - kGap_pt, high.y}, e.depth());
 }
 
 // A ring around where the path is farthest off, with a line to the place that stands for it.
