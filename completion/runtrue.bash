@@ -20,7 +20,7 @@ _runtrue() {
 
   case "$command" in moves | record | remote) place=2 ;; esac
   if [ "$COMP_CWORD" -eq 1 ]; then
-    words='advise settings forecast press-list moves record remote load log serve help --help --version'
+    words='advise settings forecast press-list moves record remote load log practice serve help --help --version'
   elif [ "$COMP_CWORD" -eq 2 ] && [ "$place" -eq 2 ]; then
     case "$command" in
       moves) words='check format from-presses from-path --help' ;;
@@ -35,8 +35,9 @@ _runtrue() {
       press-list) words='--nearest --json --help' ;;
       load) words='--moves --trials --port --trim-from-pot --replace --json --help' ;;
       log) words='--port --json --help' ;;
+      practice) words='--seed --json --help' ;;
       serve) words='--data --port --lan --help' ;;
-      help) words='advise settings forecast press-list moves record remote load log serve' ;;
+      help) words='advise settings forecast press-list moves record remote load log practice serve' ;;
       remote)
         case "$part" in
           read) words='--remote --json --help' ;;

@@ -170,6 +170,7 @@ CommandTree::CommandTree()
   add_remote();
   add_load();
   add_log();
+  add_practice(read_seed);
   add_serve();
   app_.add_subcommand("help", "Shows the help of a command: runtrue help advise. ");
 }
@@ -520,6 +521,7 @@ Result<Command> CommandTree::chosen() {
   if (name == "runtrue remote room") return remote_room_;
   if (name == "runtrue load") return load_;
   if (name == "runtrue log") return log_;
+  if (name == "runtrue practice") return practice_;
   RUNTRUE_CHECK(name == "runtrue serve");
   return serve_;
 }

@@ -210,7 +210,15 @@ struct LogArguments {
 };
 [[nodiscard]] Result<Answer> run(const LogArguments& arguments, Inputs& inputs);
 
-// `runtrue serve`: the one command that prints by itself, since it goes on until it is ended.
+// `runtrue practice`: reads what is typed from standard input and answers each line at once; "no"
+// where the robot does not run true at its end.
+struct PracticeArguments {
+  std::uint64_t seed = 1;
+  Form form = Form::kWords;
+};
+[[nodiscard]] Result<Answer> run(const PracticeArguments& arguments, Inputs& inputs);
+
+// `runtrue serve`: prints by itself, since it goes on until it is ended.
 struct ServeArguments {
   std::string data_file;
   int port = 0;
@@ -230,6 +238,6 @@ using Command =
                  MovesFromPathArguments, RecordImportArguments, RecordExportArguments,
                  RecordListArguments, RemoteReadArguments, RemoteLearnArguments,
                  RemoteWriteArguments, RemoteTimeOutArguments, RemoteRoomArguments, LoadArguments,
-                 LogArguments, ServeArguments>;
+                 LogArguments, PracticeArguments, ServeArguments>;
 
 }  // namespace runtrue

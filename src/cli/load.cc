@@ -21,6 +21,9 @@ std::string run_words(const NextRun& run) {
   if (run.kind == RunKind::kTurn) {
     return fmt::format("turn {} for {:g} s", run.to_the_left ? "left" : "right", run.time.s());
   }
+  if (run.time > Duration()) {
+    return fmt::format("straight for {:g} s, the way measured", run.time.s());
+  }
   return fmt::format("straight, read at {:.0f} and {:.0f} mm", run.half_line.mm(), run.line.mm());
 }
 
@@ -69,10 +72,10 @@ Json document(const Robot& robot, const Truing& truing, const Loads& loads,
     Json trial{{"kind", run.kind == RunKind::kTurn ? "turn" : "straight"},
                {"level", run.level.value},
                {"trim", run.trim.value}};
+    if (run.time > Duration()) trial["seconds"] = run.time.s();
     if (run.kind == RunKind::kTurn) {
-      trial["seconds"] = run.time.s();
       trial["direction"] = run.to_the_left ? "left" : "right";
-    } else {
+    } else if (run.time == Duration()) {
       trial["half_line_mm"] = run.half_line.mm();
       trial["line_mm"] = run.line.mm();
     }

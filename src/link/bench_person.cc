@@ -29,18 +29,16 @@ double read_tape(double true_mm, const BenchPerson& person, Rng& rng) {
   return std::round(normal(rng, true_mm, person.tape_sd_mm));
 }
 
+double read_turn(double turned_deg, const BenchPerson& person, Rng& rng) {
+  const double step = person.turn_noted_to_deg;
+  return std::round(normal(rng, turned_deg, person.turn_read_sd_deg) / step) * step;
+}
+
 void note_common(Run& run, const VirtualRobot& robot, const BenchPerson& person, Level level,
                  Trim trim) {
   run.level = level;
   run.trim = trim;
   if (person.notes_battery) run.battery_v = std::round(robot.battery_v() * 20.0) / 20.0;
-}
-
-// How the robot was set down: a pose near the start mark.
-Pose set_down(const BenchPerson& person, Rng& rng) {
-  const double aim_deg = normal(rng, 0.0, person.aim_sd_deg);
-  const double sideways_mm = normal(rng, 0.0, person.placed_sideways_sd_mm);
-  return {Length(), Length::from_mm(sideways_mm), Angle::from_deg(aim_deg)};
 }
 
 // Where along the tape and how far to the robot's left.
@@ -60,6 +58,11 @@ struct Track {
   bool started = false;
 };
 
+bool off_the_strip(const OnTape& place, const BenchPerson& person, double last_line_mm) {
+  return place.along_mm >= last_line_mm || place.along_mm < -50.0 ||
+         std::abs(place.left_mm) >= person.strip_half_width_mm;
+}
+
 Track lay_track(VirtualRobot& robot, const BenchPerson& person, Level level, Trim trim,
                 double last_line_mm, Blunder blunder, Rng& rng) {
   const Pose placed = set_down(person, rng);
@@ -71,9 +74,7 @@ Track lay_track(VirtualRobot& robot, const BenchPerson& person, Level level, Tri
         {last_line_mm * uniform(rng, 0.2, 0.8), Angle::from_deg(heading_deg).rad()});
   }
   extras.taken_away = [&](const Pose& way) {
-    const OnTape place = on_tape(placed, way, back);
-    return place.along_mm >= last_line_mm || place.along_mm < -50.0 ||
-           std::abs(place.left_mm) >= person.strip_half_width_mm;
+    return off_the_strip(on_tape(placed, way, back), person, last_line_mm);
   };
   const DrivenPath path = robot.drive({level, level, kLongEnough_ms}, trim, rng, extras);
   Track track;
@@ -109,6 +110,17 @@ std::optional<LineReading> read_end(const Track& track, double line_mm, const Be
   return LineReading{Length::from_mm(along_mm), Length::from_mm(left_mm)};
 }
 
+// Both readings into the run; false where there is none of the end.
+bool read_two_lines(Run& run, const Track& track, Length half, Length end,
+                    const BenchPerson& person, Rng& rng) {
+  const auto half_mm = crossing_mm(track, half.mm());
+  if (half_mm) run.half = LineReading{half, Length::from_mm(read_tape(*half_mm, person, rng))};
+  run.end = read_end(track, end.mm(), person, rng);
+  if (!run.end) return false;
+  if (run.half && run.end->line <= half) run.half.reset();
+  return true;
+}
+
 void spoil_reading(LineReading& reading, Blunder blunder, Rng& rng) {
   double noted_mm = reading.sideways.mm();
   if (blunder == Blunder::kWrongSign) noted_mm = -noted_mm;
@@ -131,13 +143,7 @@ std::optional<NotedRun> run_two_lines(VirtualRobot& robot, const BenchPerson& pe
   note_common(noted.run, robot, person, level, trim);
   const Track track = lay_track(robot, person, level, trim, end.mm(), noted.blunder, rng);
   if (!track.started) return std::nullopt;
-  const auto half_mm = crossing_mm(track, half.mm());
-  if (half_mm) {
-    noted.run.half = LineReading{half, Length::from_mm(read_tape(*half_mm, person, rng))};
-  }
-  noted.run.end = read_end(track, end.mm(), person, rng);
-  if (!noted.run.end) return std::nullopt;
-  if (noted.run.half && noted.run.end->line <= half) noted.run.half.reset();
+  if (!read_two_lines(noted.run, track, half, end, person, rng)) return std::nullopt;
   spoil(noted.run, noted.blunder, rng);
   return noted;
 }
@@ -187,13 +193,48 @@ std::optional<NotedRun> run_turn(VirtualRobot& robot, const BenchPerson& person,
   if (!path.started) return std::nullopt;
   double turned_deg = path.end().heading.rad() * 180.0 / kPi;
   if (noted.blunder == Blunder::kBumped) turned_deg *= uniform(rng, 0.6, 0.85);
-  const double step = person.turn_noted_to_deg;
-  double noted_deg = std::round(normal(rng, turned_deg, person.turn_read_sd_deg) / step) * step;
+  double noted_deg = read_turn(turned_deg, person, rng);
   if (noted.blunder == Blunder::kWrongSign) noted_deg = -noted_deg;
   if (noted.blunder == Blunder::kDigitSlip) noted_deg = slip_digit(noted_deg, rng);
   noted.run.time = Duration::from_ms(milliseconds);
   noted.run.turned = Angle::from_deg(noted_deg);
   return noted;
+}
+
+Pose set_down(const BenchPerson& person, Rng& rng) {
+  const double aim_deg = normal(rng, 0.0, person.aim_sd_deg);
+  const double sideways_mm = normal(rng, 0.0, person.placed_sideways_sd_mm);
+  return {Length(), Length::from_mm(sideways_mm), Angle::from_deg(aim_deg)};
+}
+
+std::optional<Run> read_run(const DrivenPath& path, const NextRun& asked, const BenchPerson& person,
+                            Rng& rng) {
+  if (!path.started) return std::nullopt;
+  Run run;
+  run.kind = asked.kind;
+  run.level = asked.level;
+  run.trim = asked.trim;
+  if (asked.time > Duration()) run.time = asked.time;
+  const Pose& start = path.poses.front().pose;
+  if (asked.kind == RunKind::kTurn) {
+    const double turned_deg = (path.end().heading - start.heading).rad() * 180.0 / kPi;
+    run.turned = Angle::from_deg(read_turn(turned_deg, person, rng));
+    return run;
+  }
+  if (run.time) {
+    const double noted_mm =
+        read_tape(std::hypot(path.end().x.mm(), path.end().y.mm()), person, rng);
+    if (noted_mm < 1.0) return std::nullopt;
+    run.distance = Length::from_mm(noted_mm);
+    return run;
+  }
+  Track track;
+  for (const TimedPose& p : path.poses) {
+    track.places.push_back(on_tape(Pose(), p.pose, asked.level.value < 0));
+    if (off_the_strip(track.places.back(), person, asked.line.mm())) break;
+  }
+  if (!read_two_lines(run, track, asked.half_line, asked.line, person, rng)) return std::nullopt;
+  return run;
 }
 
 }  // namespace runtrue

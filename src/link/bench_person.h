@@ -11,6 +11,7 @@
 #include "link/chance.h"
 #include "link/virtual_robot.h"
 #include "truing/run.h"
+#include "truing/truing.h"
 
 namespace runtrue {
 
@@ -49,5 +50,13 @@ struct NotedRun {
 [[nodiscard]] std::optional<NotedRun> run_turn(VirtualRobot& robot, const BenchPerson& person,
                                                Level level, Trim trim, Duration time,
                                                bool to_the_left, Rng& rng);
+
+// For a robot that makes its runs by itself, as one that is loaded does. How it is set down: a pose
+// near the start mark, with the aim error.
+[[nodiscard]] Pose set_down(const BenchPerson& person, Rng& rng);
+// What is read of a run that was to be as `asked`: the path on the floor from where it was set down
+// on, x along the tape from the start mark. Without blunders; nothing as above.
+[[nodiscard]] std::optional<Run> read_run(const DrivenPath& path, const NextRun& asked,
+                                          const BenchPerson& person, Rng& rng);
 
 }  // namespace runtrue

@@ -33,13 +33,17 @@ void HostRobot::press(std::uint8_t key) {
   pass(2 * robot::kKeySteady_ms);
 }
 
-void HostRobot::serve(PseudoTerminal& line, std::chrono::milliseconds within) {
-  for (const std::uint8_t byte : line.take(within)) {
+std::vector<std::uint8_t> HostRobot::answer(std::span<const std::uint8_t> bytes) {
+  std::vector<std::uint8_t> answer;
+  for (const std::uint8_t byte : bytes) {
     machine_.take_byte(byte);
-    std::vector<std::uint8_t> answer;
     for (std::uint8_t said = 0; machine_.next_byte(said);) answer.push_back(said);
-    if (!answer.empty()) line.give(answer);
   }
+  return answer;
+}
+
+void HostRobot::serve(PseudoTerminal& line, std::chrono::milliseconds within) {
+  line.give(answer(line.take(within)));
 }
 
 }  // namespace runtrue

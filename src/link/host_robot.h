@@ -5,6 +5,8 @@
 #include <array>
 #include <cstdint>
 #include <functional>
+#include <span>
+#include <vector>
 
 #include "link/pseudo_terminal.h"
 #include "robot/machine.h"
@@ -25,6 +27,8 @@ class HostRobot {
   void pass(int milliseconds, const std::function<void(const robot::Duties&)>& each = {});
   // Presses a key and lets it go.
   void press(std::uint8_t key);
+  // Takes bytes that came over a line; what it answers.
+  [[nodiscard]] std::vector<std::uint8_t> answer(std::span<const std::uint8_t> bytes);
   // Takes what has come over the line and gives the answers; waits so long for the first byte.
   void serve(PseudoTerminal& line, std::chrono::milliseconds within);
 

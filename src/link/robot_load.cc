@@ -148,6 +148,8 @@ Result<PartBytes> trials_part(const Robot& robot, const DriveSettings& settings,
       const int side = run.to_the_left ? 1 : -1;
       command.left.value *= -side;
       command.right.value *= side;
+    }
+    if (run.time > Duration()) {
       command.milliseconds = static_cast<int>(std::lround(run.time.ms()));
     } else {
       // Half as long again as the settings say, since they may say little yet.

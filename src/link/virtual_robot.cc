@@ -6,16 +6,15 @@
 #include <numbers>
 #include <utility>
 
+#include "link/internal/rolling.h"
 #include "robot/output.h"
 
 namespace runtrue {
 namespace {
 
-constexpr double kStep_s = 0.002;
+constexpr double kStep_s = kRollingStep_s;
 constexpr int kStepsPerPose = 5;
 constexpr double kLongestRunDown_s = 1.0;
-constexpr double kStandsBelow_mm_per_s = 0.5;
-constexpr double kKickWay_mm = 15.0;  // over which the castors swing round
 
 robot::Duties duties_of(const HiddenTruth& truth, const WheelCommand& command, Trim trim) {
   const robot::OutputRules rules{static_cast<std::uint16_t>(truth.robot.level_full.value),
@@ -24,160 +23,38 @@ robot::Duties duties_of(const HiddenTruth& truth, const WheelCommand& command, T
                         static_cast<std::int16_t>(trim.value), rules);
 }
 
-// Speed a wheel settles at, signed; 0 within the dead band.
-double settled_speed(const HiddenMotor& motor, int duty, double battery) {
-  const bool back = duty < 0;
-  const double part = std::abs(duty) / static_cast<double>(robot::kFullDuty);
-  const double dead = (back ? motor.reverse_dead_band : motor.dead_band) / battery;
-  if (part <= dead) return 0.0;
-  const double x = (part - dead) / (1.0 - dead);
-  const double c = motor.saturation;
-  const double top = motor.top_speed_mm_per_s * battery * (back ? motor.reverse_ratio : 1.0);
-  const double speed = top * (1.0 + c) * x / (1.0 + c * x);
-  return back ? -speed : speed;
-}
-
-bool gets_going(const HiddenMotor& motor, int duty, double battery) {
-  const double part = std::abs(duty) / static_cast<double>(robot::kFullDuty);
-  const double dead = duty < 0 ? motor.reverse_dead_band : motor.dead_band;
-  return duty != 0 && part >= dead / battery + motor.start_extra;
-}
-
-// One wheel through one run.
-class Wheel {
- public:
-  Wheel(const HiddenMotor& motor, double settled_mm_per_s, double diameter_mm, double phase)
-      : motor_(motor), settled_(settled_mm_per_s), radius_mm_(diameter_mm / 2.0), phase_(phase) {}
-
-  // Speed of the rim on the ground after the next step.
-  double step(double time_s, bool powered) {
-    if (powered && time_s < motor_.start_lag_s) return 0.0;
-    const double aim = powered ? settled_ : 0.0;
-    const double constant_s = powered ? motor_.spin_up_s : motor_.spin_down_s;
-    speed_ += (aim - speed_) * (1.0 - std::exp(-kStep_s / constant_s));
-    angle_ += speed_ * kStep_s / radius_mm_;
-    return speed_ * (1.0 + motor_.run_out * std::cos(angle_ + phase_));
-  }
-  [[nodiscard]] bool stands() const { return std::abs(speed_) < kStandsBelow_mm_per_s; }
-
- private:
-  const HiddenMotor& motor_;
-  double settled_;
-  double radius_mm_;
-  double phase_;
-  double speed_ = 0.0;
-  double angle_ = 0.0;
-};
-
-// What chance does to one run, drawn once at its start, always in the same order.
-struct RunChance {
-  double curvature_per_mm, speed_ratio, turn_ratio, kick_rad, left_phase, right_phase;
-};
-
-RunChance draw_chance(const HiddenChance& chance, Rng& rng) {
-  RunChance drawn{};
-  drawn.curvature_per_mm = normal(rng, 0.0, chance.curvature_sd_per_mm);
-  drawn.speed_ratio = 1.0 + normal(rng, 0.0, chance.speed_ratio_sd);
-  drawn.turn_ratio = 1.0 + normal(rng, 0.0, chance.turn_ratio_sd);
-  drawn.kick_rad = normal(rng, 0.0, chance.kick_sd_rad);
-  drawn.left_phase = uniform(rng, 0.0, 2.0 * std::numbers::pi);
-  drawn.right_phase = uniform(rng, 0.0, 2.0 * std::numbers::pi);
-  return drawn;
-}
-
-// Moves the robot by the two wheels' speeds, with this run's chance and whatever bumps into it.
-class Body {
- public:
-  Body(const HiddenTruth& truth, const RunChance& chance, std::vector<Bump> bumps)
-      : chance_(chance), bumps_(std::move(bumps)) {
-    rolling_mm_ = truth.robot.track_width.mm() * truth.rolling_track_ratio;
-    scrub_ = truth.scrub_ratio;
-  }
-
-  void step(double left, double right) {
-    left *= chance_.speed_ratio;
-    right *= chance_.speed_ratio;
-    const double way_mm = (left + right) / 2.0 * kStep_s;
-    const double rim_mm = (std::abs(left) + std::abs(right)) / 2.0 * kStep_s;
-    // 0 rolling straight, 1 on the spot: how far the tyres scrub.
-    const double on_the_spot = rim_mm > 0.0 ? 1.0 - std::min(std::abs(way_mm) / rim_mm, 1.0) : 0.0;
-    const double track_mm = rolling_mm_ * (1.0 + (scrub_ - 1.0) * on_the_spot);
-    double turn = (right - left) * kStep_s / track_mm;
-    turn *= 1.0 + (chance_.turn_ratio - 1.0) * on_the_spot;
-    turn += chance_.curvature_per_mm * way_mm;
-    turn += chance_.kick_rad * kick_part(rim_mm);
-    turn += bump_turn(rim_mm);
-    pose_ = compose(pose_, pose_after({Length::from_mm(way_mm), Angle::from_rad(turn)}));
-    rolled_mm_ += rim_mm;
-  }
-  [[nodiscard]] const Pose& pose() const { return pose_; }
-
- private:
-  [[nodiscard]] double kick_part(double rim_mm) const {
-    const double before = std::min(rolled_mm_, kKickWay_mm);
-    const double after = std::min(rolled_mm_ + rim_mm, kKickWay_mm);
-    return (after - before) / kKickWay_mm;
-  }
-  [[nodiscard]] double bump_turn(double rim_mm) const {
-    double turn = 0.0;
-    for (const Bump& bump : bumps_) {
-      const bool now =
-          rolled_mm_ <= bump.at_distance_mm && bump.at_distance_mm < rolled_mm_ + rim_mm;
-      if (now) turn += bump.heading_rad;
-    }
-    return turn;
-  }
-
-  RunChance chance_;
-  std::vector<Bump> bumps_;
-  double rolling_mm_ = 0.0;
-  double scrub_ = 1.0;
-  double rolled_mm_ = 0.0;
-  Pose pose_;
-};
-
 }  // namespace
 
 VirtualRobot::VirtualRobot(HiddenTruth truth) : truth_(std::move(truth)) {}
 
 DrivenPath VirtualRobot::drive(const WheelCommand& command, Trim trim, Rng& rng,
                                const DriveExtras& extras) {
-  const RunChance chance = draw_chance(truth_.chance, rng);
-  const robot::Duties duties = duties_of(truth_, command, trim);
-  const bool left_goes = gets_going(truth_.left, duties.left, battery_);
-  const bool right_goes = gets_going(truth_.right, duties.right, battery_);
-  const double left_settled = left_goes ? settled_speed(truth_.left, duties.left, battery_) : 0.0;
-  const double right_settled =
-      right_goes ? settled_speed(truth_.right, duties.right, battery_) : 0.0;
-  const double diameter_mm = truth_.robot.wheel_diameter.mm();
-  Wheel left(truth_.left, left_settled, diameter_mm, chance.left_phase);
-  Wheel right(truth_.right, right_settled, diameter_mm, chance.right_phase);
-  Body body(truth_, chance, extras.bumps);
-
+  Rolling rolling(truth_);
+  rolling.begin(rng, extras.bumps);
   DrivenPath path;
-  path.started = left_goes || right_goes;
+  path.started = rolling.set(duties_of(truth_, command, trim), battery_);
   path.poses.push_back({});
   const int powered_steps = static_cast<int>(std::lround(command.milliseconds / (kStep_s * 1e3)));
   const int most_steps = powered_steps + static_cast<int>(kLongestRunDown_s / kStep_s);
   int steps = 0;
   bool taken = !path.started;
   while (!taken && steps < most_steps) {
-    const bool powered = steps < powered_steps;
-    if (!powered && left.stands() && right.stands()) break;
-    const double time_s = steps * kStep_s;
-    const double left_speed = left.step(time_s, powered);
-    const double right_speed = right.step(time_s, powered);
-    body.step(left_speed, right_speed);
+    if (steps == powered_steps) rolling.set({0, 0}, battery_);
+    if (steps >= powered_steps && rolling.stands()) break;
+    rolling.step();
     ++steps;
     if (steps % kStepsPerPose == 0) {
-      path.poses.push_back({steps * kStep_s, body.pose()});
-      taken = extras.taken_away && extras.taken_away(body.pose());
+      path.poses.push_back({steps * kStep_s, rolling.pose()});
+      taken = extras.taken_away && extras.taken_away(rolling.pose());
     }
   }
-  if (steps % kStepsPerPose != 0) path.poses.push_back({steps * kStep_s, body.pose()});
-  const double on_s = std::min(steps, powered_steps) * kStep_s;
-  battery_ = std::max(battery_ - truth_.droop_per_s * on_s, 0.5);
+  if (steps % kStepsPerPose != 0) path.poses.push_back({steps * kStep_s, rolling.pose()});
+  drain(std::min(steps, powered_steps) * kStep_s);
   return path;
+}
+
+void VirtualRobot::drain(double on_s) {
+  battery_ = std::max(battery_ - truth_.droop_per_s * on_s, 0.5);
 }
 
 Curvature VirtualRobot::true_curvature(Level level, Trim trim) const {

@@ -132,6 +132,9 @@ class VirtualRobot {
                    const DriveExtras& extras = {});
 
   void charge() { battery_ = 1.0; }
+  // The motors were on for that long.
+  void drain(double on_s);
+  [[nodiscard]] double battery() const { return battery_; }  // part of fresh
   [[nodiscard]] double battery_v() const { return battery_ * truth_.fresh_battery_v; }
   [[nodiscard]] const Robot& robot() const { return truth_.robot; }
   [[nodiscard]] const HiddenTruth& truth() const { return truth_; }
