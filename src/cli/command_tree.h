@@ -42,7 +42,7 @@ class CommandTree {
   void add_remote_room(CLI::App* remote);
   void add_load();
   void add_log();
-  void add_practice(Result<std::uint64_t> (*read_seed)(const std::string&));
+  void add_practice();
   void add_serve();
 
   // A value with a reader of its own; `shown` stands for it in the help.

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "cli/command_tree.h"
+#include "cli/tree_parts.h"
 #include "files/suggestion.h"
 #include "remote/reading.h"
 #include "units/typed.h"
@@ -14,7 +15,6 @@ namespace runtrue {
 namespace {
 
 constexpr int kMost = 10'000;  // captures in one call
-constexpr const char* kJson = "answer one JSON document and nothing else";
 
 Result<robot::Protocol> read_protocol(const std::string& text) {
   if (const auto protocol = protocol_named(text)) return *protocol;
@@ -46,11 +46,6 @@ Result<int> read_count(const std::string& text) {
   return static_cast<int>(value);
 }
 
-Result<std::uint64_t> read_seed(const std::string& text) {
-  RUNTRUE_TRY(const std::uint32_t value, read_field(text));
-  return std::uint64_t{value};
-}
-
 Result<double> read_within(const std::string& text, double low, double high, double unit) {
   RUNTRUE_TRY(const double value, typed_number(text));
   if (value < low || value > high) {
@@ -73,11 +68,6 @@ Result<std::optional<double>> read_period(const std::string& text) {
 Result<std::string> read_signal_file(const std::string& text) {
   if (text.ends_with(".csv") || text.ends_with(".vcd")) return text;
   return bad_input(fmt::format("'{}', expected a name that ends in .csv or .vcd", text));
-}
-
-void add_json(CLI::App* app, Form& form) {
-  app->add_flag_callback(
-      "--json", [&form] { form = Form::kJson; }, kJson);
 }
 
 }  // namespace
