@@ -53,7 +53,7 @@ ISR(TIMER3_CAPT_vect) {
   const uint32_t time = whole_time(ICR3);
   const bool mark = (TCCR3B & _BV(ICES3)) == 0;  // it was a falling edge
   TCCR3B ^= _BV(ICES3);
-  TIFR3 = _BV(ICF3);
+  if ((TIFR3 & _BV(ICF3)) != 0) TIFR3 = _BV(ICF3);  // the change may have set it
   const uint8_t next = (written + 1) & (kRingSize - 1);
   if (next == taken) return;  // full: the train is lost and refused by its check
   ring[written] = (time & ~1UL) | (mark ? 1U : 0U);

@@ -4,6 +4,9 @@ namespace runtrue {
 namespace robot {
 namespace {
 
+// Half of the counter: a difference beyond it is negative.
+constexpr uint32_t kLongAgo_us = 0x80000000UL;
+
 void count_down(HoldToDrive::Press& press) {
   if (press.left != 0 && --press.left == 0) press.key = kNoKey;
 }
@@ -95,12 +98,13 @@ void HoldToDrive::repeat(uint32_t start_us) {
 
 bool HoldToDrive::fits(Repeats& repeats, uint32_t start_us) const {
   if (repeats.left == 0 || rules_.period_us == 0) return false;
-  int32_t late = static_cast<int32_t>(start_us - repeats.due_us);
-  while (late > static_cast<int32_t>(rules_.window_us)) {
+  // From here the window opens; what came before it is far behind.
+  uint32_t late_us = start_us - repeats.due_us + rules_.window_us;
+  const uint16_t open_us = static_cast<uint16_t>(2 * rules_.window_us);
+  for (; late_us > open_us && late_us < kLongAgo_us; late_us -= rules_.period_us) {
     repeats.due_us += rules_.period_us;
-    late -= static_cast<int32_t>(rules_.period_us);
   }
-  return late >= -static_cast<int32_t>(rules_.window_us);
+  return late_us <= open_us;
 }
 
 }  // namespace robot

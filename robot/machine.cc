@@ -1,5 +1,7 @@
 #include "robot/machine.h"
 
+#include "robot/shared_code.h"
+
 namespace runtrue {
 namespace robot {
 
@@ -65,11 +67,11 @@ int16_t Machine::trim_now() const {
   return static_cast<int16_t>(settings_.trim_lowest + static_cast<int16_t>(part / kPotFull));
 }
 
-bool Machine::battery_low() const {
+RUNTRUE_SHARED bool Machine::battery_low() const {
   return sensed_.battery_mv != 0 && sensed_.battery_mv < settings_.lowest_battery_mv;
 }
 
-void Machine::set_motors(int16_t left, int16_t right) {
+RUNTRUE_SHARED void Machine::set_motors(int16_t left, int16_t right) {
   if (left == 0 && right == 0) {
     duties_ = Duties{0, 0};
     return;
@@ -89,7 +91,7 @@ void Machine::tick(const Sensed& sensed) {
 }
 
 // The wheels follow what the remote holds.
-void Machine::tick_hold() {
+RUNTRUE_SHARED void Machine::tick_hold() {
   if (++hold_phase_ms_ == kHoldTick_ms) {
     hold_phase_ms_ = 0;
     hold_.tick();

@@ -1,11 +1,15 @@
 #include "robot/memory.h"
 
+#include "robot/shared_code.h"
+
 namespace runtrue {
 namespace robot {
 
-uint8_t Memory::read(uint16_t place) const { return read_(context_, place); }
+RUNTRUE_SHARED uint8_t Memory::read(uint16_t place) const { return read_(context_, place); }
 
-void Memory::write(uint16_t place, uint8_t byte) const { write_(context_, place, byte); }
+RUNTRUE_SHARED void Memory::write(uint16_t place, uint8_t byte) const {
+  write_(context_, place, byte);
+}
 
 void Memory::read(uint16_t place, void* into, uint8_t count) const {
   uint8_t* to = static_cast<uint8_t*>(into);

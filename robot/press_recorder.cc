@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "robot/shared_code.h"
+
 namespace runtrue {
 namespace robot {
 
@@ -30,7 +32,7 @@ void PressRecorder::clear() {
   keep();
 }
 
-uint8_t PressRecorder::check() const {
+RUNTRUE_SHARED uint8_t PressRecorder::check() const {
   uint8_t sum = static_cast<uint8_t>(0x5A + kept_.count);
   for (const uint8_t byte : kept_.packed) sum = static_cast<uint8_t>((sum << 1 | sum >> 7) ^ byte);
   return sum;

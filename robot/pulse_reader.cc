@@ -1,5 +1,7 @@
 #include "robot/pulse_reader.h"
 
+#include "robot/shared_code.h"
+
 namespace runtrue {
 namespace robot {
 
@@ -66,12 +68,12 @@ bool PulseReader::join_before() {
   return true;
 }
 
-void PulseReader::push(uint16_t width) {
+RUNTRUE_SHARED void PulseReader::push(uint16_t width) {
   if (train_.count < kMostPulses) train_.us[train_.count] = width;
   if (train_.count <= kMostPulses) ++train_.count;
 }
 
-Heard PulseReader::refuse(Refusal refusal) {
+RUNTRUE_SHARED Heard PulseReader::refuse(Refusal refusal) {
   hearing_ = false;
   heard_start_us_ = start_us_;
   pulses_ = train_.count;

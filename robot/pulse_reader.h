@@ -35,8 +35,35 @@ enum class Heard : uint8_t { kNothing, kFrame, kRefused };
 // Reads one whole train: exactly one protocol's decoder is asked.
 Refusal read_train(const PulseTrain& train, Frame& frame);
 
-class PulseReader {
+// All zero at the start, and cleared as one block.
+struct PulseReaderState {
+  struct Word {        // that a twin may confirm
+    uint8_t protocol;  // 0 (NEC) stands for none
+    uint8_t address;
+    uint8_t command;
+    bool inverted;
+    bool alone;
+  };
+
+  Frame frame_;
+  Word word_;
+  uint32_t word_start_us_;
+  uint32_t level_since_us_;
+  uint32_t start_us_;
+  uint32_t heard_start_us_;
+  uint16_t silence_us_;  // before the train's first mark
+  Refusal refusal_;
+  uint8_t pulses_;
+  bool mark_;
+  bool hearing_;  // a train
+  bool confirms_;
+  PulseTrain train_;  // last, so that all before it is near the start, where the chip reaches it
+};
+
+class PulseReader : private PulseReaderState {
  public:
+  PulseReader() : PulseReaderState() {}
+
   // The level that begins at `time_us`. A level that is already there changes nothing.
   Heard edge(bool mark, uint32_t time_us);
   // No edge has come up to `time_us`.
@@ -54,14 +81,6 @@ class PulseReader {
   uint8_t pulses() const { return pulses_; }
 
  private:
-  struct Word {        // that a twin may confirm
-    uint8_t protocol;  // 0 (NEC) stands for none
-    uint8_t address;
-    uint8_t command;
-    bool inverted;
-    bool alone;
-  };
-
   Heard end_mark(uint16_t width);
   Heard end_space(uint16_t width);
   Heard end_train();
@@ -70,21 +89,6 @@ class PulseReader {
   bool match_twin(bool good_alone);
   void push(uint16_t width);
   bool has_header() const { return train_.us[0] > kLongestPlainMark_us; }
-
-  Frame frame_ = {};
-  Word word_ = {};
-  uint32_t word_start_us_ = 0;
-  uint32_t level_since_us_ = 0;
-  uint32_t start_us_ = 0;
-  uint32_t heard_start_us_ = 0;
-  uint16_t silence_us_ = 0;  // before the train's first mark
-  Refusal refusal_ = Refusal::kNone;
-  uint8_t pulses_ = 0;
-  bool mark_ = false;
-  bool hearing_ = false;  // a train
-  bool confirms_ = false;
-  PulseTrain train_ =
-      {};  // last, so that all before it is near the start, where the chip reaches it
 };
 
 }  // namespace robot

@@ -1,6 +1,7 @@
 #include "robot/run_log.h"
 
 #include "robot/fcs16.h"
+#include "robot/shared_code.h"
 
 namespace runtrue {
 namespace robot {
@@ -32,7 +33,7 @@ RunLog::RunLog(const Memory& memory) : memory_(memory) {
   }
 }
 
-uint16_t RunLog::place_of(uint8_t slot) {
+RUNTRUE_SHARED uint16_t RunLog::place_of(uint8_t slot) {
   return static_cast<uint16_t>(kLogPlace + slot % kMostLogEntries * kKeptEntrySize);
 }
 

@@ -1,5 +1,7 @@
 #include "robot/run_player.h"
 
+#include "robot/shared_code.h"
+
 namespace runtrue {
 namespace robot {
 namespace {
@@ -32,12 +34,12 @@ void RunPlayer::begin(RunKind kind, uint8_t index) {
   wait_ms_ = kStartWait_ms;
 }
 
-void RunPlayer::stop() {
+RUNTRUE_SHARED void RunPlayer::stop() {
   now_ = TimedLevels{0, 0, 0};
   left_ms_ = 0;
 }
 
-uint8_t RunPlayer::count(const Store& store, const PressRecorder& presses) const {
+RUNTRUE_SHARED uint8_t RunPlayer::count(const Store& store, const PressRecorder& presses) const {
   if (kind_ == RunKind::kTrial) return 1;
   if (kind_ == RunKind::kPressList) return presses.count();
   return store.items(Part::kMoves);

@@ -17,8 +17,22 @@ namespace robot {
 
 constexpr uint16_t kStartWait_ms = 1000;
 
-class RunPlayer {
+// All zero at the start, and cleared as one block.
+struct RunPlayerState {
+  TimedLevels now_;
+  RunKind kind_;
+  uint8_t index_;
+  uint8_t next_;
+  uint16_t left_ms_;
+  uint16_t wait_ms_;
+  uint32_t on_ms_;
+  bool finished_;
+};
+
+class RunPlayer : private RunPlayerState {
  public:
+  RunPlayer() : RunPlayerState() {}
+
   // `index` is the trial's; nothing moves yet. The store, presses and settings passed to `tick`
   // must not change till the run ends.
   void begin(RunKind kind, uint8_t index);
@@ -40,15 +54,6 @@ class RunPlayer {
  private:
   bool fetch(const Store& store, const PressRecorder& presses, const Settings& settings);
   uint8_t count(const Store& store, const PressRecorder& presses) const;
-
-  TimedLevels now_ = {};
-  RunKind kind_ = RunKind::kTrial;
-  uint8_t index_ = 0;
-  uint8_t next_ = 0;
-  uint16_t left_ms_ = 0;
-  uint16_t wait_ms_ = 0;
-  uint32_t on_ms_ = 0;
-  bool finished_ = false;
 };
 
 }  // namespace robot

@@ -1,6 +1,7 @@
 #include "robot/store.h"
 
 #include "robot/fcs16.h"
+#include "robot/shared_code.h"
 
 namespace runtrue {
 namespace robot {
@@ -50,7 +51,7 @@ void Store::find(Part part) {
   held = found;
 }
 
-uint8_t Store::items(Part part) const {
+RUNTRUE_SHARED uint8_t Store::items(Part part) const {
   const uint8_t bytes = size(part);
   return bytes == 0 ? static_cast<uint8_t>(0) : static_cast<uint8_t>((bytes - 1) / item_size(part));
 }
