@@ -14,7 +14,7 @@ _runtrue() {
   COMPREPLY=()
 
   case "$before" in
-    --header | --picture | --data | --output | --remote | --moves) _runtrue_files "$word"; return ;;
+    --header | --picture | --data | --output | --remote | --moves | --runs) _runtrue_files "$word"; return ;;
     --tolerance-mm-per-m | --longest-line | --start | --samples | --seed | --trials | --port | --address | --command | --extended | --frames | --repeats | --clock | --stretch | --jitter | --period | --loss | --tick | --speed | --robot | --name | --who | --most-moves | --long-side | --id) return ;;
   esac
 
@@ -34,7 +34,7 @@ _runtrue() {
       forecast) words='--start --samples --seed --picture --json --help' ;;
       press-list) words='--nearest --json --help' ;;
       load) words='--moves --trials --port --trim-from-pot --replace --json --help' ;;
-      log) words='--port --json --help' ;;
+      log) words='--port --runs --json --help' ;;
       practice) words='--seed --json --help' ;;
       serve) words='--data --port --lan --help' ;;
       help) words='advise settings forecast press-list moves record remote load log practice serve' ;;

@@ -204,8 +204,10 @@ struct LoadArguments {
 };
 [[nodiscard]] Result<Answer> run(const LoadArguments& arguments, Inputs& inputs);
 
+// `runtrue log`: "no" where the runs that were noted are not those it ran.
 struct LogArguments {
-  std::string port;  // as above
+  std::string port;       // as above
+  std::string runs_file;  // "" for none: noted runs to be compared
   Form form = Form::kWords;
 };
 [[nodiscard]] Result<Answer> run(const LogArguments& arguments, Inputs& inputs);

@@ -44,6 +44,11 @@ Result<std::vector<Run>> Inputs::runs(const std::string& path, const Robot& robo
   return read_runs(text, path, robot);
 }
 
+Result<std::vector<Run>> Inputs::runs(const std::string& path) const {
+  RUNTRUE_TRY(const std::string text, read_text(path));
+  return read_runs(text, path);
+}
+
 Result<Table> Inputs::table(const std::string& path) const {
   RUNTRUE_TRY(const std::string text, read_text(path));
   return read_table(text, path);

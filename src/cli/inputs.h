@@ -20,6 +20,8 @@ class Inputs {
  public:
   [[nodiscard]] Result<Robot> robot(const std::string& path) const;
   [[nodiscard]] Result<std::vector<Run>> runs(const std::string& path, const Robot& robot) const;
+  // Without a look at whether a robot can run them.
+  [[nodiscard]] Result<std::vector<Run>> runs(const std::string& path) const;
   [[nodiscard]] Result<Table> table(const std::string& path) const;
   [[nodiscard]] Result<Capture> capture(const std::string& path) const;
 

@@ -36,14 +36,21 @@ void CommandTree::add_load() {
 }
 
 void CommandTree::add_log() {
-  CLI::App* app = app_.add_subcommand(
-      "log", "Shows what a robot really ran. Read over its cable: the last eight runs.");
+  CLI::App* app = app_.add_subcommand("log",
+                                      "Shows what a robot really ran. Read over its cable: the "
+                                      "last eight runs, and whether what was "
+                                      "noted of them fits.");
   app->add_option("--port", log_.port, "its serial port (the one a robot answers on)")
       ->option_text("PORT");
+  app->add_option("--runs", log_.runs_file, "noted runs: says which of them it did not run so")
+      ->option_text("RUNS.csv");
   add_json(app, log_.form);
   app->footer(
-      "Example:\n"
-      "  runtrue log --port /dev/ttyUSB0\n");
+      "Exit 1: with --runs, something noted is not as it ran.\n"
+      "\n"
+      "Examples:\n"
+      "  runtrue log --port /dev/ttyUSB0\n"
+      "  runtrue log --runs dunlin.csv\n");
 }
 
 void CommandTree::add_practice() {

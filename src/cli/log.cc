@@ -4,6 +4,7 @@
 #include "cli/commands.h"
 #include "cli/words.h"
 #include "files/answers.h"
+#include "link/compare_log.h"
 #include "link/find_robot.h"
 
 namespace runtrue {
@@ -41,7 +42,10 @@ const char* word_of(robot::Ending ending) {
   return "unknown";
 }
 
-Json document(const FoundRobot& found, const std::vector<robot::LogEntry>& log) {
+using Doubts = std::optional<std::vector<LogDoubt>>;  // nothing where no runs were given
+
+Json document(const FoundRobot& found, const std::vector<robot::LogEntry>& log,
+              const Doubts& doubts) {
   Json document{{"robot", found.greeting.name}, {"port", found.port}, {"runs", Json::array()}};
   for (const robot::LogEntry& entry : log) {
     Json run{{"number", entry.number},
@@ -59,12 +63,28 @@ Json document(const FoundRobot& found, const std::vector<robot::LogEntry>& log) 
     if (entry.battery_mv != 0) run["battery_v"] = entry.battery_mv / 1000.0;
     document["runs"].push_back(std::move(run));
   }
+  if (!doubts) return document;
+  document["doubts"] = Json::array();
+  for (const LogDoubt& doubt : *doubts) {
+    document["doubts"].push_back({{"row", doubt.row ? Json(*doubt.row) : Json()},
+                                  {"number", doubt.number ? Json(*doubt.number) : Json()},
+                                  {"because", doubt.sentence}});
+  }
   return document;
 }
 
-std::string in_words(const FoundRobot& found, const std::vector<robot::LogEntry>& log) {
+std::string in_words(const Doubts& doubts) {
+  if (!doubts) return "";
+  if (doubts->empty()) return "\n" + paragraph("The runs that were noted are those it ran.");
+  std::string text = "\n";
+  for (const LogDoubt& doubt : *doubts) text += paragraph(doubt.sentence + ".");
+  return text;
+}
+
+std::string in_words(const FoundRobot& found, const std::vector<robot::LogEntry>& log,
+                     const Doubts& doubts) {
   const std::string name = found.greeting.name.empty() ? "This robot" : found.greeting.name;
-  if (log.empty()) return paragraph(name + " remembers no run.");
+  if (log.empty()) return paragraph(name + " remembers no run.") + in_words(doubts);
   std::string text = paragraph(name + " really ran these, the oldest first:");
   std::vector<std::vector<std::string>> rows{
       {"run", "what", "left", "right", "trim", "motors on", "battery", "ended"}};
@@ -78,12 +98,17 @@ std::string in_words(const FoundRobot& found, const std::vector<robot::LogEntry>
                     word_of(e.ending)});
   }
   return text + rows_text(rows) + "\n" +
-         paragraph("What stands behind list and presses is how many moves were begun.");
+         paragraph("What stands behind list and presses is how many moves were begun.") +
+         in_words(doubts);
 }
 
 }  // namespace
 
-Result<Answer> run(const LogArguments& arguments, Inputs&) {
+Result<Answer> run(const LogArguments& arguments, Inputs& inputs) {
+  std::vector<Run> noted;
+  if (!arguments.runs_file.empty()) {
+    RUNTRUE_TRY(noted, inputs.runs(arguments.runs_file));
+  }
   RUNTRUE_TRY(const FoundRobot found, find_robot(arguments.port));
   RobotLink link(*found.line);
   auto log = link.log();
@@ -91,8 +116,11 @@ Result<Answer> run(const LogArguments& arguments, Inputs&) {
   if (auto left = link.leave(); !left) {
     return tl::unexpected(std::move(left).error().in_file(found.port));
   }
-  return Answer{arguments.form == Form::kJson ? document_text(document(found, *log))
-                                              : in_words(found, *log)};
+  Doubts doubts;
+  if (!arguments.runs_file.empty()) doubts = compare_with_log(*log, noted);
+  return Answer{arguments.form == Form::kJson ? document_text(document(found, *log, doubts))
+                                              : in_words(found, *log, doubts),
+                doubts && !doubts->empty() ? Exit::kNo : Exit::kDone};
 }
 
 }  // namespace runtrue

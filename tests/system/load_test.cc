@@ -50,6 +50,38 @@ TEST_F(RobotOnCable, LoadedWithAListAndTrials_RunsThemAndSaysSoInItsLog) {
     EXPECT_EQ(log["runs"][i]["ended"], "finished");
   }
   EXPECT_NE(run({"log", "--port", port()}).out.find("trial 3"), std::string::npos);
+
+  // Noted as they ran, and then with slips.
+  const auto row = [&](std::size_t i, int trim_slip, int level_slip) {
+    const auto& trial = document["trials"][i];
+    const bool turn = trial["kind"] == "turn", timed = trial.contains("seconds");
+    const auto value = [&](const char* key) { return std::to_string(trial[key].get<double>()); };
+    return trial["kind"].get<std::string>() + "," +
+           std::to_string(trial["level"].get<int>() + level_slip) + "," +
+           std::to_string(trial["trim"].get<int>() + trim_slip) + "," +
+           (timed ? value("seconds") : "") + "," + (timed ? "" : value("half_line_mm") + ",3") +
+           (timed ? "," : "") + "," + (timed ? "" : value("line_mm") + ",7") + (timed ? "," : "") +
+           "," + (timed && !turn ? "900" : "") + "," +
+           (turn ? trial["direction"] == "left" ? "80" : "-80" : "") + "\n";
+  };
+  const std::string head =
+      "kind,level,trim,seconds,half_line_mm,half_sideways_mm,line_mm,sideways_mm,distance_mm,"
+      "turned_deg\nstraight,128,25,,600,1,1200,2,,\n";  // before the log begins
+  write("noted.csv", head + row(0, 0, 0) + row(1, 0, 0) + row(2, 0, 0));
+  const std::vector<std::string> compare{"log", "--port", port(), "--runs", "noted.csv", "--json"};
+  const Outcome fits = run(compare);
+  EXPECT_EQ(fits.status, 0) << fits.out << read("noted.csv");
+  EXPECT_TRUE(document_of(fits)["doubts"].empty());
+  write("noted.csv", head + row(0, 1, 0) + row(2, 0, 2));
+  const Outcome slips = run(compare);
+  EXPECT_EQ(slips.status, 1);
+  const auto doubts = document_of(slips)["doubts"];
+  ASSERT_EQ(doubts.size(), 3U) << slips.out;
+  EXPECT_EQ(doubts[0]["row"], 3);
+  EXPECT_EQ(doubts[0]["number"], 1);
+  EXPECT_TRUE(doubts[1]["row"].is_null());
+  EXPECT_EQ(doubts[1]["number"], 2);
+  EXPECT_EQ(doubts[2]["row"], 4);
 }
 
 TEST_F(RobotOnCable, RobotOfAnotherName_IsLoadedOnlyWhereItIsMeant) {
