@@ -10,6 +10,7 @@
 #include "cli/draw.h"
 #include "cli/words.h"
 #include "files/answers.h"
+#include "forecast/remedies.h"
 #include "forecast/words.h"
 #include "moves/compile.h"
 
@@ -45,13 +46,20 @@ std::string moves_table(const std::vector<CompiledMove>& moves, const Forecast& 
 }
 
 std::string in_words(const std::vector<CompiledMove>& moves, const Forecast& forecast,
-                     const DriveSettings& settings, const std::string& sentence) {
+                     const DriveSettings& settings, const Remedies& remedies,
+                     const std::string& sentence) {
   std::string text = paragraph(sentence);
   if (!moves.empty()) text += "\n" + moves_table(moves, forecast);
-  text += "\n" + rows_text({{"falls", chance_words(forecast.fall, forecast.samples)},
-                            {"bumps", chance_words(forecast.bump, forecast.samples)},
-                            {"ends at", pose_words(forecast.nominal_end)},
-                            {"trim", fmt::format("{}", settings.trim.value)}});
+  std::vector<std::vector<std::string>> rows{
+      {"falls", chance_words(forecast.fall, forecast.samples)},
+      {"bumps", chance_words(forecast.bump, forecast.samples)},
+      {"ends at", pose_words(forecast.nominal_end)},
+      {"trim", fmt::format("{}", settings.trim.value)}};
+  if (forecast.closing) rows.push_back({"closes", closing_words(*forecast.closing)});
+  text += "\n" + rows_text(rows);
+  std::string help;
+  for (const std::string& words : remedy_words(remedies)) help += (help.empty() ? "" : " ") + words;
+  if (!help.empty()) text += "\n" + paragraph(help);
   if (const std::string assumed = assumed_words(settings); !assumed.empty()) text += "\n" + assumed;
   return text + "\n" + paragraph(kHandAtTheEdge);
 }
@@ -82,6 +90,9 @@ Result<Answer> run(const ForecastArguments& arguments, Inputs& inputs) {
               forecast_moves(robot, truing.settings, *moves, table, arguments.start, options));
   options.kept_paths = 0;
   RUNTRUE_TRY(const SafeStart safest, safest_start(robot, truing.settings, *moves, table, options));
+  RUNTRUE_TRY(const Remedies remedies,
+              find_remedies(robot, truing.settings, flat, table, arguments.start, options,
+                            {.allowed = kAllowedRisk}));
   const std::string sentence = sentence_of(robot, *moves, forecast, safest);
 
   if (!arguments.picture_file.empty()) {
@@ -91,9 +102,15 @@ Result<Answer> run(const ForecastArguments& arguments, Inputs& inputs) {
       return tl::unexpected(std::move(drawn).error());
     }
   }
-  return Answer{arguments.form == Form::kJson
-                    ? document_text(forecast_document(forecast, *moves, truing.settings, safest))
-                    : in_words(*moves, forecast, truing.settings, sentence),
+  std::string text;
+  if (arguments.form == Form::kJson) {
+    Json document = forecast_document(forecast, *moves, truing.settings, safest);
+    document["remedies"] = remedies_document(remedies);
+    text = document_text(document);
+  } else {
+    text = in_words(*moves, forecast, truing.settings, remedies, sentence);
+  }
+  return Answer{std::move(text),
                 forecast.fall.mean + forecast.bump.mean > kAllowedRisk ? Exit::kNo : Exit::kDone};
 }
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "forecast/words.h"
+
 namespace runtrue {
 namespace {
 
@@ -82,6 +84,21 @@ Json risky_move_document(const Forecast& forecast, const std::vector<CompiledMov
           {"probability", rounded_number(risky.probability)},
           {"x_mm", rounded_number(risky.where.x.mm())},
           {"y_mm", rounded_number(risky.where.y.mm())}};
+}
+
+Json closing_document(const Forecast& forecast) {
+  if (!forecast.closing) return nullptr;
+  return {{"median_mm", rounded_number(forecast.closing->median.mm())},
+          {"within_95_mm", rounded_number(forecast.closing->within_95.mm())},
+          {"nominal_heading_deg", rounded_number(forecast.closing->nominal_heading.deg())}};
+}
+
+Json gain_document(const MeasurementGain& gain) {
+  return {{"what", word_of(gain.what)},
+          {"level", gain.level.value},
+          {"runs", gain.runs},
+          {"mishap_probability", probability_document(gain.mishap)},
+          {"end_spread_mm", rounded_number(gain.end_spread.mm())}};
 }
 
 }  // namespace
@@ -170,11 +187,38 @@ Json forecast_document(const Forecast& forecast, const std::vector<CompiledMove>
           {"end_pose", end},
           {"first_risky_move", risky_move_document(forecast, moves)},
           {"moves", moves_document(forecast, moves)},
+          {"closing", closing_document(forecast)},
           {"trim", settings.trim.value},
           {"safest_start", start},
           {"assumed", assumed_document(settings.assumed)},
           {"samples", forecast.samples},
           {"seed", forecast.seed}};
+}
+
+Json remedies_document(const Remedies& remedies) {
+  Json document{{"largest_scale", nullptr},
+                {"needed_level", nullptr},
+                {"measurements", Json::array()},
+                {"best_measurement", nullptr},
+                {"mishap_probability", probability_document(remedies.mishap)},
+                {"end_spread_mm", rounded_number(remedies.end_spread.mm())},
+                {"words", remedy_words(remedies)},
+                {"samples", remedies.samples}};
+  if (const auto& scale = remedies.largest_scale) {
+    document["largest_scale"] = {{"ratio", rounded_number(scale->ratio)},
+                                 {"mishap_probability", probability_document(scale->mishap)}};
+  }
+  if (const auto& slowed = remedies.needed_level) {
+    document["needed_level"] = {{"level", slowed->level.value},
+                                {"mishap_probability", probability_document(slowed->mishap)}};
+  }
+  for (const MeasurementGain& gain : remedies.measurements) {
+    document["measurements"].push_back(gain_document(gain));
+  }
+  if (const auto* best = remedies.best_measurement()) {
+    document["best_measurement"] = gain_document(*best);
+  }
+  return document;
 }
 
 void add_forecast_paths(Json& document, const Forecast& forecast) {

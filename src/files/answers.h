@@ -12,6 +12,7 @@
 #include "drive/settings.h"
 #include "files/json_number.h"
 #include "forecast/forecast.h"
+#include "forecast/remedies.h"
 #include "moves/compile.h"
 #include "truing/truing.h"
 
@@ -34,12 +35,19 @@ namespace runtrue {
 // `runtrue forecast`: fall_probability, bump_probability, end_pose with covariance,
 // first_risky_move {move (from 1), line, text, mishap, probability, x_mm, y_mm} or null, moves
 // [{text, line, left_level, right_level, milliseconds, untrued, end_pose, fall_probability,
-// bump_probability, clearance_mm}], trim, safest_start {x_mm, y_mm, heading_deg,
+// bump_probability, clearance_mm}], closing {median_mm, within_95_mm, nominal_heading_deg} or null,
+// trim, safest_start {x_mm, y_mm, heading_deg,
 // mishap_probability} or null, assumed, samples, seed. `moves` is what the forecast was made from.
 [[nodiscard]] Json forecast_document(const Forecast& forecast,
                                      const std::vector<CompiledMove>& moves,
                                      const DriveSettings& settings,
                                      const std::optional<SafeStart>& safest);
+
+// What to do about it: largest_scale {ratio, mishap_probability} or null, needed_level {level,
+// mishap_probability} or null, measurements [{what, level, runs, mishap_probability,
+// end_spread_mm}], the most helpful first, best_measurement (one of them) or null; of the list as
+// it is mishap_probability and end_spread_mm; words [sentences], samples.
+[[nodiscard]] Json remedies_document(const Remedies& remedies);
 
 // Puts what a drawing needs into the forecast's document: nominal_path and move_ends
 // [[x_mm,y_mm,heading_deg]], sample_paths [[[x_mm,y_mm]]], region_95 [[x_mm,y_mm]].

@@ -40,10 +40,33 @@ std::vector<Pose> path_of(const Pose& start, const std::vector<Arc>& arcs, const
   return path;
 }
 
-double median(std::vector<double>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+double quantile(std::vector<double>& values, double part) {
+  const auto place = values.begin() + std::lround(part * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), place, values.end());
+  return *place;
+}
+double median(std::vector<double>& values) { return quantile(values, 0.5); }
+
+// Of a list that closes, if made as asked.
+std::optional<ClosingError> closing_error(const std::vector<CompiledMove>& moves, const Pose& start,
+                                          const Pose& nominal_end, const std::vector<Vec>& ends) {
+  constexpr double kClosed = 0.01;  // of the way: angles are typed to a degree or a tenth of one
+  Pose asked = start;
+  double way_mm = 0.0;
+  for (const CompiledMove& move : moves) {
+    asked = compose(asked, pose_after(move.asked));
+    way_mm += std::abs(move.asked.length.mm());
+  }
+  const Vec from{start.x.mm(), start.y.mm()};
+  const double open_mm = internal::length(Vec{asked.x.mm(), asked.y.mm()} - from);
+  if (way_mm == 0.0 || open_mm > kClosed * way_mm || ends.empty()) return std::nullopt;
+  std::vector<double> off;
+  for (const Vec end : ends) off.push_back(internal::length(end - from));
+  ClosingError closing;
+  closing.median = Length::from_mm(median(off));
+  closing.within_95 = Length::from_mm(quantile(off, 0.95));
+  closing.nominal_heading = (nominal_end.heading - asked.heading).wrapped();
+  return closing;
 }
 
 // The first move with a probability worth naming, or the riskiest, as what happens there most.
@@ -137,6 +160,7 @@ Result<Forecast> forecast_moves(const Robot& robot, const DriveSettings& setting
   forecast.bump = internal::probability_of(count(Mishap::kBumps), options.samples);
   forecast.end_covariance = covariance_of(walked.sums, options.samples);
   forecast.moves = outlooks(start, arcs, walked, options.samples);
+  forecast.closing = closing_error(moves, start, forecast.nominal_end, walked.ends);
   forecast.first_risky_move = risky_move(forecast.moves, walked.mishaps);
   auto mishap = walked.mishaps.begin();
   for (std::size_t i = 0; i < walked.kept.size(); ++i) {

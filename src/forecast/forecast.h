@@ -61,6 +61,14 @@ struct MoveOutlook {
   Length clearance;
 };
 
+// How well a closed list closes: a list whose moves, if made as asked, end where they began to
+// within 1 % of their way. All ends as if nothing stopped them; distances from the start mark, so
+// how the robot is set down counts too.
+struct ClosingError {
+  Length median, within_95;  // distance from the start; 95 % of the ends lie within the second
+  Angle nominal_heading;     // off the heading asked for, by the mean constants, + to the left
+};
+
 struct Forecast {
   Probability fall, bump;
   Pose nominal_end;
@@ -69,7 +77,8 @@ struct Forecast {
   std::optional<RiskyMove>
       first_risky_move;  // the first with at least 1 % (or the riskiest, if any sample went wrong)
   std::vector<MoveOutlook> moves;
-  std::vector<Pose> nominal_path;  // fine enough to draw
+  std::optional<ClosingError> closing;  // of a closed list
+  std::vector<Pose> nominal_path;       // fine enough to draw
   std::vector<std::vector<Pose>>
       sample_paths;              // kept_paths of them, the same fineness, cut where it went wrong
   std::vector<Point> region_95;  // outline around 95 % of the ends as if nothing stopped them (of

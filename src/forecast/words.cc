@@ -109,6 +109,72 @@ std::string pose_words(const Pose& pose) {
                      whole(pose.y.mm()), deg >= 180.0 ? -180.0 : deg + 0.0);
 }
 
+namespace {
+
+std::string measurement_words(const MeasurementGain& gain) {
+  const int level = gain.level.value;
+  switch (gain.what) {
+    case Measurement::kStraightRuns:
+      return fmt::format("{} more runs read at two lines, {} at level {},", gain.runs,
+                         level > 0 ? "forward" : "in reverse", std::abs(level));
+    case Measurement::kTimedRuns:
+      return fmt::format("{} more runs of a stated time with their distance, {} at level {},",
+                         gain.runs, level > 0 ? "forward" : "in reverse", std::abs(level));
+    case Measurement::kTurnRuns:
+      return fmt::format("{} more turns to the {} at level {}", gain.runs,
+                         level > 0 ? "left" : "right", std::abs(level));
+    case Measurement::kStartJig:
+      return "A start jig, something to set the robot against,";
+  }
+  return "";
+}
+
+std::string scale_words(const Remedies& remedies) {
+  const auto& scale = remedies.largest_scale;
+  if (!scale) return "No smaller size that it can drive stays on from this start.";
+  const double percent = std::round(100.0 * scale->ratio);
+  if (percent >= 200.0) return "It would stay on even at twice its size.";
+  if (percent == 100.0) return "It is as large as it can be and stay on.";
+  if (percent < 100.0) return fmt::format("At {:.0f} % of its size it stays on.", percent);
+  return fmt::format("It could be made {:.0f} % of its size and stay on.", percent);
+}
+
+}  // namespace
+
+std::vector<std::string> remedy_words(const Remedies& remedies) {
+  if (remedies.measurements.empty()) return {};
+  std::vector<std::string> words{scale_words(remedies)};
+  const bool to_be_slowed =
+      !remedies.largest_scale || std::round(100.0 * remedies.largest_scale->ratio) < 100.0;
+  if (remedies.needed_level) {
+    words.push_back(fmt::format("At level {} and slower it stays on: {}.",
+                                remedies.needed_level->level.value,
+                                chance_words(remedies.needed_level->mishap, remedies.samples)));
+  } else if (to_be_slowed) {
+    words.emplace_back("No slower level keeps it on.");
+  }
+  const MeasurementGain* best = remedies.best_measurement();
+  if (best == nullptr) {
+    words.emplace_back(
+        "No single measurement would change that much: what is left is chance from run to run.");
+  } else if (remedies.mishap.mean > 0.0) {
+    words.push_back(fmt::format("{} would help most: with that it goes wrong {}.",
+                                measurement_words(*best),
+                                chance_words(best->mishap, remedies.samples)));
+  } else {
+    words.push_back(
+        fmt::format("{} would narrow the spread of its ends most, from {:.0f} to {:.0f} mm.",
+                    measurement_words(*best), remedies.end_spread.mm(), best->end_spread.mm()));
+  }
+  return words;
+}
+
+std::string closing_words(const ClosingError& closing) {
+  return fmt::format(
+      "ends {:.0f} mm from its start in the median, within {:.0f} mm 95 times in 100",
+      closing.median.mm(), closing.within_95.mm());
+}
+
 std::string sentence_of(const Robot& robot, const std::vector<CompiledMove>& moves,
                         const Forecast& forecast, const std::optional<SafeStart>& safest) {
   return what_is_so(robot, moves, forecast) + what_to_do(forecast, safest) + less_sure(moves);

@@ -40,7 +40,7 @@ class Compiler {
     }
     RUNTRUE_TRY(const WheelCommand command,
                 std::visit([this](const auto& m) { return command_of(m); }, move.move));
-    return CompiledMove{move.text(), move.line, command, untrued()};
+    return CompiledMove{move.text(), move.line, command, untrued(), asked(command)};
   }
 
  private:
@@ -209,6 +209,26 @@ class Compiler {
         fmt::format("whole levels around {} give a radius of {:.0f} mm and none nearer to "
                     "{:g} mm, expected a radius they meet within a tenth",
                     level_, 1.0 / got_per_mm, bend.radius.mm()));
+  }
+
+  [[nodiscard]] Arc asked(const WheelCommand& command) const {
+    const auto signed_turn = [](Angle angle, Side side) {
+      return side == Side::kLeft ? angle : -angle;
+    };
+    const SingleMove& move = move_->move;
+    if (const auto* m = std::get_if<DriveMove>(&move); m && m->extent.length) {
+      return {*m->extent.length, {}};
+    }
+    if (const auto* m = std::get_if<ReverseMove>(&move); m && m->extent.length) {
+      return {-*m->extent.length, {}};
+    }
+    if (const auto* m = std::get_if<TurnMove>(&move); m && m->extent.angle) {
+      return {{}, signed_turn(*m->extent.angle, m->side)};
+    }
+    if (const auto* m = std::get_if<BendMove>(&move)) {
+      return {m->radius * m->angle.rad(), signed_turn(m->angle, m->side)};
+    }
+    return arc_of(settings_.mean, robot_, command, settings_.trim);
   }
 
   // Why the forecast of this move is less sure.

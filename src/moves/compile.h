@@ -30,6 +30,7 @@ struct CompiledMove {
   int line = 0;          // in the move list's text
   WheelCommand command;  // before trim
   std::string untrued;   // "" or why the forecast is less sure: "level 160 was never measured"
+  Arc asked{};  // what the list asks for; of a move by time what the mean constants make of it
 };
 
 // How far a bend's radius may be off, as a part of the radius asked for, where levels are coarse

@@ -6,6 +6,7 @@
 #include "files/move_answers.h"
 #include "files/table_json.h"
 #include "forecast/forecast.h"
+#include "forecast/remedies.h"
 #include "forecast/words.h"
 #include "moves/compile.h"
 #include "moves/move_list.h"
@@ -44,11 +45,17 @@ Error about_text(Error error) {
   return error;
 }
 
-Result<std::vector<CompiledMove>> moves_in(const std::string& text, const RobotState& state) {
-  auto moves = [&]() -> Result<std::vector<CompiledMove>> {
+struct PlannedList {
+  std::vector<FlatMove> flat;
+  std::vector<CompiledMove> compiled;
+};
+
+Result<PlannedList> moves_in(const std::string& text, const RobotState& state) {
+  auto moves = [&]() -> Result<PlannedList> {
     RUNTRUE_TRY(const MoveList list, parse_moves(text, ""));
-    RUNTRUE_TRY(const std::vector<FlatMove> flat, flatten(list));
-    return compile_moves(flat, state.robot, state.truing.settings);
+    RUNTRUE_TRY(std::vector<FlatMove> flat, flatten(list));
+    RUNTRUE_TRY(auto compiled, compile_moves(flat, state.robot, state.truing.settings));
+    return PlannedList{std::move(flat), std::move(compiled)};
   }();
   if (!moves) return tl::unexpected(about_text(std::move(moves).error()));
   return moves;
@@ -174,6 +181,7 @@ SetService::Answer SetService::check_list(const Call& call) {
 
 struct SetService::Question {
   RobotStateRef state;
+  std::vector<FlatMove> flat;
   std::vector<CompiledMove> moves;
   Table table;
   Pose start;
@@ -210,7 +218,9 @@ Result<SetService::Question> SetService::question_in(const PlacedJson& body, boo
     RUNTRUE_TRY(question.table, record_.table(*table_id));
   }
   RUNTRUE_TRY(question.state, state_of(robot_id));
-  RUNTRUE_TRY(question.moves, moves_in(text, *question.state));
+  RUNTRUE_TRY(PlannedList list, moves_in(text, *question.state));
+  question.flat = std::move(list.flat);
+  question.moves = std::move(list.compiled);
   return question;
 }
 
@@ -225,6 +235,16 @@ SetService::Answer SetService::forecast(const Call& call) {
   answer.update(forecast_document(forecast, asked.moves, settings, std::nullopt));
   add_forecast_paths(answer, forecast);
   return answer;
+}
+
+SetService::Answer SetService::remedies(const Call& call) {
+  RUNTRUE_TRY(const PlacedJson body, body_object(call.body));
+  RUNTRUE_TRY(const Question asked, question_in(body, true));
+  const TakesTurn turn(forecasts_);
+  RUNTRUE_TRY(const Remedies found,
+              find_remedies(asked.state->robot, asked.state->truing.settings, asked.flat,
+                            asked.table, asked.start, asked.options));
+  return remedies_document(found);
 }
 
 SetService::Answer SetService::safest_start(const Call& call) {

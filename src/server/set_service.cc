@@ -121,6 +121,7 @@ std::span<const SetService::Route> SetService::routes() {
       Route{"PUT", "/api/lists/ID", &SetService::change_list},
       Route{"POST", "/api/forecast", &SetService::forecast},
       Route{"POST", "/api/safest-start", &SetService::safest_start},
+      Route{"POST", "/api/remedies", &SetService::remedies},
   };
   return kRoutes;
 }

@@ -76,6 +76,7 @@ class SetService {
   Answer check_list(const Call& call);
   Answer forecast(const Call& call);
   Answer safest_start(const Call& call);
+  Answer remedies(const Call& call);
 
   [[nodiscard]] Stamp stamp() const { return {now_(), ""}; }
   [[nodiscard]] Result<RobotStateRef> state_of(RecordId robot, RobotLine* line = nullptr);

@@ -378,6 +378,15 @@ TEST_F(SetServiceTest, TheSafestStart_IsAStartThatCanBeForecast) {
   EXPECT_EQ(set_.post("/api/forecast", body).status, 200);
 }
 
+TEST_F(SetServiceTest, Remedies_SayWhatWouldHelp) {
+  const RecordId robot = set_.add("/api/robots", robot_body());
+  const RecordId table = set_.add("/api/tables", table_body());
+  const auto answer = set_.post("/api/remedies", forecast_body(robot, table));
+  ASSERT_EQ(answer.status, 200) << answer.body;
+  EXPECT_FALSE(answer.body["measurements"].empty());
+  EXPECT_GE(answer.body["words"].size(), 2U);  // of the size and of what to measure
+}
+
 TEST_F(SetServiceTest, AForecastThatCantBeMade_SaysWhichFieldIsWrong) {
   const RecordId robot = set_.add("/api/robots", robot_body());
   const RecordId table = set_.add("/api/tables", table_body());
@@ -495,6 +504,7 @@ TEST_F(SetServiceTest, BodiesThatAreNoJsonObject_AreRefusedByEveryRoute) {
       {"POST", "/api/lists/check"},
       {"POST", "/api/forecast"},
       {"POST", "/api/safest-start"},
+      {"POST", "/api/remedies"},
   };
   const std::int64_t before = set_.get("/api/set").body["change"];
   for (const auto& [method, path] : routes) {
