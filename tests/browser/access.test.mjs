@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, describe, test } from 'node:test';
 
-import { checkPage, closePage, DUNLIN, endAll, fillSet, openBrowser, openPage, Server, SIZES, TRESTLE } from './stage.mjs';
+import { checkDark, checkPage, closePage, DUNLIN, endAll, fillSet, openBrowser, openPage, Server, SIZES, TRESTLE } from './stage.mjs';
 
 let browser;
 let server;
@@ -29,16 +29,20 @@ const STATES = {
   },
   'a robot without runs': { hash: () => `#/robot/${ids.knot}` },
   'its description': { hash: () => `#/robot/${ids.dunlin}/describe` },
-  'entering a run': { hash: () => `#/robot/${ids.dunlin}/run` },
+  'where the tape goes': { hash: () => `#/robot/${ids.knot}/run` },
+  'what to set': { hash: () => `#/robot/${ids.dunlin}/run` },
   'entering a run with faults': {
     hash: () => `#/robot/${ids.knot}/run`,
-    then: (page) => page.locator('button.main').click(),
+    then: async (page) => {
+      for (const next of ['The tape lies', 'It has run', 'Next: the end line']) await page.getByRole('button', { name: next }).click();
+    },
   },
   'entering a turn': {
     hash: () => `#/robot/${ids.knot}/run`,
     then: async (page) => {
       await page.getByText('How it was run').click();
       await page.getByLabel('What was measured').selectOption({ label: 'turn on the spot' });
+      await page.getByRole('button', { name: 'It has run' }).click();
     },
   },
   'the table': { hash: () => '#/forecast', ready: 'path.model' },
@@ -57,19 +61,18 @@ const STATES = {
 };
 
 for (const size of Object.keys(SIZES)) {
-  for (const scheme of ['light', 'dark']) {
-    describe(`On a ${size}, ${scheme}`, () => {
-      for (const [name, { hash, ready, then }] of Object.entries(STATES)) {
-        test(name, async () => {
-          const page = await openPage(browser, server, { size, scheme, hash: hash() });
-          if (ready) await page.locator(ready).first().waitFor({ state: 'attached' });
-          await then?.(page);
-          await checkPage(page, name);
-          await closePage(page);
-        });
-      }
-    });
-  }
+  describe(`On a ${size}, light and dark`, () => {
+    for (const [name, { hash, ready, then }] of Object.entries(STATES)) {
+      test(name, async () => {
+        const page = await openPage(browser, server, { size, hash: hash() });
+        if (ready) await page.locator(ready).first().waitFor({ state: 'attached' });
+        await then?.(page);
+        await checkPage(page, name);
+        await checkDark(page, name);
+        await closePage(page);
+      });
+    }
+  });
 }
 
 test('With letters twice as large nothing is cut off', async () => {

@@ -44,7 +44,11 @@ describe('The main job', () => {
       assert.match(await fault.innerText(), /centimetres/, 'what the server has against it stands at its field');
       await page.getByRole('textbox', { name: 'Track width' }).fill('14 cm');
       await page.getByRole('button', { name: 'Keep this' }).click();
-      await page.getByRole('button', { name: 'Enter the run' }).click();
+      await page.getByRole('button', { name: 'Make the next run' }).click();
+      assert.match(await sentence(page), /^Lay a tape line at/);
+      await page.getByRole('button', { name: 'The tape lies' }).click();
+      assert.match(await sentence(page), /^Set the trim to/);
+      await page.getByRole('button', { name: 'It has run' }).click();
 
       // Half-way before the end; a decimal comma; the side as a picture.
       await page.getByRole('radio', { name: 'to the left' }).click();
@@ -70,6 +74,17 @@ describe('The main job', () => {
       await page.getByRole('button', { name: 'Take back' }).click();
       await page.getByText('Taken back').waitFor();
       await page.getByText('No settings have been noted').waitFor();
+      await page.getByRole('button', { name: 'Bring it back' }).click();
+      await page.getByText('Loaded last').waitFor();
+
+      // A side that was wrong is mended: the run is entered anew, and the old one left out.
+      await page.getByRole('link', { name: 'Mend run 1' }).first().click();
+      await page.getByRole('button', { name: 'Next: the end line' }).click();
+      await page.getByRole('radio', { name: 'to the right' }).click();
+      await page.getByRole('button', { name: 'Save the run' }).click();
+      await page.getByRole('button', { name: 'Use run 1 again' }).waitFor();
+      const both = await runsOf(server);
+      assert.deepEqual(both.map((r) => [r.sideways_mm, r.left_out ?? false]), [[32, true], [-32, false]]);
       await closePage(page);
     }));
 
@@ -93,9 +108,11 @@ describe('The main job', () => {
       await keys('Tab');
       await page.keyboard.type('140');
       await keys('Enter');
-      await page.getByRole('button', { name: 'Enter the run' }).waitFor();
-      await tabTo('button', 'Enter the run');
-      await keys('Enter');
+      for (const next of ['Make the next run', 'The tape lies', 'It has run']) {
+        await page.getByRole('button', { name: next }).waitFor();
+        await tabTo('button', next);
+        await keys('Enter');
+      }
       // The side has the focus: an arrow chooses, Tab leads to the number, Enter goes on.
       await page.getByRole('radio', { name: 'to the right' }).waitFor();
       await keys('ArrowRight', 'Tab');
@@ -131,7 +148,7 @@ describe('The main job', () => {
       await server.ask('POST', 'robots', { name: 'Dunlin', track_width_mm: 140, trim_range: [-30, 30] });
       const page = await openPage(browser, server, { size: 'phone' });
       await page.getByRole('button', { name: 'Go to Dunlin' }).tap();
-      await page.getByRole('button', { name: 'Enter the run' }).tap();
+      for (const next of ['Make the next run', 'The tape lies', 'It has run']) await page.getByRole('button', { name: next }).tap();
       for (const [size, next] of [['9', 'Next: the end line'], ['3 4', 'Save the run']]) {
         await page.getByRole('radio', { name: 'to the right' }).tap();
         for (const key of size.split(' ')) await page.getByRole('button', { name: key, exact: true }).tap();

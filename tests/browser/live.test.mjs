@@ -16,6 +16,7 @@ test('A run entered on one page is on the other at once', async () => {
   const there = await openPage(browser, server, { hash: `#/robot/${knot}` });
   const set = await openPage(browser, server);
   const before = await there.locator('h1').innerText();
+  for (const next of ['The tape lies', 'It has run']) await here.getByRole('button', { name: next }).tap();
   for (const next of ['Next: the end line', 'Save the run']) {
     await here.getByRole('radio', { name: 'to the right' }).tap();
     await here.getByRole('button', { name: '7', exact: true }).tap();
@@ -35,6 +36,7 @@ test('A run typed while the server is away is kept over a reload and arrives onc
   page.expectLost = true;
   await server.stop();
   await page.getByText('No connection at the moment').waitFor();
+  for (const next of ['The tape lies', 'It has run']) await page.getByRole('button', { name: next }).click();
   for (const [size, next] of [['8', 'Next: the end line'], ['33', 'Save the run']]) {
     await page.getByRole('radio', { name: 'to the left' }).click();
     await page.getByLabel('How far, mm').fill(size);

@@ -128,6 +128,13 @@ export async function checkPage(page, name) {
   assert.deepEqual(small, [], `${name}: targets under 44 px`);
 }
 
+// What another scheme of colours can change: the contrasts alone.
+export async function checkDark(page, name) {
+  await page.emulateMedia({ colorScheme: 'dark' });
+  const found = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ['color-contrast'], resultTypes: ['violations'] }));
+  assert.deepEqual(found.violations.flatMap((v) => v.nodes.map((n) => `${name}, dark: ${v.help}: ${n.html.slice(0, 120)}`)), []);
+}
+
 export const DUNLIN = { name: 'Dunlin', track_width_mm: 140, trim_range: [-30, 30] };
 export const TRESTLE = {
   name: 'trestle',

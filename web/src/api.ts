@@ -80,6 +80,7 @@ export const api = {
   forecast: (question: ForecastQuestion) => ask<ForecastAnswer>('POST', 'forecast', question),
   safestStart: (question: Omit<ForecastQuestion, 'start'>) => ask<SafestAnswer>('POST', 'safest-start', question),
   undo: (expected: number) => ask<Changed & { undone: string }>('POST', 'undo', { expected }),
+  redo: () => ask<Changed & { redone: string }>('POST', 'redo'),
 };
 
 const RETRY_MS = 3000;

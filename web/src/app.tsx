@@ -22,7 +22,7 @@ export function App({ session }: { session: Session }) {
       <Connection state={state} session={session} />
       {state.changedHere && <NewestChange state={state} session={session} />}
       <main>{state.joined ? <Page state={state} session={session} /> : <JoinView session={session} />}</main>
-      {state.joined && !state.changedHere && state.set?.undo && (
+      {state.joined && !state.changedHere && (state.set?.undo || state.set?.redo) && (
         <footer>
           <NewestChange state={state} session={session} />
         </footer>
@@ -39,7 +39,7 @@ function Page({ state, session }: { state: AppState; session: Session }) {
   if (route.page === 'forecast') return <ForecastView key="forecast" state={state} set={state.set} route={route} session={session} />;
   const page = state.robots[route.robotId];
   if (!page) return state.note ? <Lead sentence={state.note} /> : <p class="quiet">{words.loading}</p>;
-  if (route.part === 'run') return <RunEntryView key={route.robotId} page={page} session={session} />;
+  if (route.part === 'run') return <RunEntryView key={route.instead ?? 0} page={page} instead={route.instead} session={session} />;
   if (route.part === 'describe') return <DescribeView key={route.robotId} page={page} session={session} />;
   return <RobotView key={route.robotId} page={page} state={state} session={session} />;
 }
@@ -87,11 +87,19 @@ function Connection({ state, session }: { state: AppState; session: Session }) {
 }
 
 function NewestChange({ state, session }: { state: AppState; session: Session }) {
-  const undo = state.set?.undo;
-  if (!undo) return null;
+  const { undo, redo } = state.set ?? {};
   return (
-    <p class="newest">
-      {words.newestChange(undo.what)} <button onClick={() => void session.undo()}>{words.takeBack}</button>
-    </p>
+    <div class="newest" role="status">
+      {redo && (
+        <p>
+          {words.takenBack(redo.what)} <button onClick={() => void session.redo()}>{words.bringBack}</button>
+        </p>
+      )}
+      {undo && (
+        <p>
+          {words.newestChange(undo.what)} <button onClick={() => void session.undo()}>{words.takeBack}</button>
+        </p>
+      )}
+    </div>
   );
 }

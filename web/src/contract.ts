@@ -33,6 +33,7 @@ export interface SetAnswer {
   tables: NamedId[];
   move_lists: NamedId[];
   undo: { change: number; what: string } | null;
+  redo: { change: number; what: string } | null;
 }
 
 export interface RobotDescription {

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 
 import type { NextRun, RobotDescription } from './contract';
-import { draftFor, faultsOfStep, hasReading, runOf, stepsOf, withKey, type Draft } from './entry';
+import { draftFor, draftOfRun, faultsOfStep, hasReading, runOf, stepsOf, withKey, type Draft } from './entry';
 
 const robot: RobotDescription = { name: 'Dunlin', track_width_mm: 140, trim_range: [-30, 30], level_full: 255 };
 const asked: NextRun = { kind: 'straight', level: 128, trim: -4, half_line_mm: 700, line_mm: 1400 };
@@ -16,7 +16,13 @@ describe('A straight past two lines', () => {
   test('has lines, level and trim of the run that was asked for', () => {
     expect(draft()).toMatchObject({ kind: 'lines', level: '128', trim: '\u22124', half_line_mm: '700', line_mm: '1400' });
   });
-  test('is read half-way first, then at the end', () => expect(stepsOf(draft())).toEqual(['half', 'end']));
+  test('is walked in order: lay the tape, set and let it run, read half-way first, then at the end', () =>
+    expect(stepsOf(draft(), null)).toEqual(['tape', 'set', 'half', 'end']));
+  test('leaves the tape alone where it lies as the last run had it', () => {
+    const last = { kind: 'straight', level: 128, trim: 0, half_line_mm: 700, line_mm: 1400 } as const;
+    expect(stepsOf(draft(), last)[0]).toBe('set');
+    expect(stepsOf(draft(), { ...last, line_mm: 2000 })[0]).toBe('tape');
+  });
   test('has its sides from the pictures: left is above zero, right below', () => {
     expect(runOf(draft(read), robot)).toEqual({
       run: { kind: 'straight', level: 128, trim: -4, half_line_mm: 700, half_sideways_mm: 8, line_mm: 1400, sideways_mm: -32.5 },
@@ -51,6 +57,11 @@ describe('A straight past two lines', () => {
     const faults = faultsOf(draft());
     expect(Object.keys(faultsOfStep(faults, 'half'))).toEqual(['half_sideways_mm', 'half_side']);
   });
+  test('can be mended: entered anew from what was kept, it is the same run', () => {
+    const kept = runOf(draft({ ...read, battery_v: '7,4', surface: 'lino' }), robot);
+    const run = 'run' in kept ? kept.run : null;
+    expect(run && runOf(draftOfRun({ ...run, id: 1, at: '', row: 1 }), robot)).toEqual(kept);
+  });
 });
 
 test('A reverse run keeps its level below zero', () => {
@@ -59,7 +70,7 @@ test('A reverse run keeps its level below zero', () => {
 
 test('A turn has its side from the run that was asked for, and its angle in degrees', () => {
   const turn = draft({ turned_deg: '93' }, { kind: 'turn', level: 128, trim: -4, seconds: 1.2, direction: 'right' });
-  expect(stepsOf(turn)).toEqual(['turn']);
+  expect(stepsOf(turn, null)).toEqual(['set', 'turn']);
   expect(runOf(turn, robot)).toEqual({ run: { kind: 'turn', level: 128, trim: -4, seconds: 1.2, turned_deg: -93 } });
 });
 

@@ -1,6 +1,6 @@
 // A run while it is being typed: from the asked-for run to the fields, and from the fields to the run.
 
-import type { NextRun, RobotDescription, RunBody } from './contract';
+import type { NextRun, RobotDescription, Run, RunBody } from './contract';
 import { fieldText, parseNumber, parseWhole, type Parsed } from './numbers';
 
 export type Side = 'left' | 'right';
@@ -53,17 +53,59 @@ export function draftFor(robot: RobotDescription, next: NextRun | null, last: Ru
   };
 }
 
+// A run that is there, to be entered anew where a reading or a side was wrong.
+export function draftOfRun(run: Run): Draft {
+  const size = (value: number | undefined): string => (value === undefined ? '' : fieldText(Math.abs(value)));
+  const side = (value: number | undefined): Side | null => (!value ? null : value > 0 ? 'left' : 'right');
+  return {
+    kind: run.kind === 'turn' ? 'turn' : run.line_mm === undefined ? 'distance' : 'lines',
+    level: fieldText(run.level),
+    trim: fieldText(run.trim),
+    half_line_mm: fieldText(run.half_line_mm),
+    half_side: side(run.half_sideways_mm),
+    half_sideways_mm: size(run.half_sideways_mm),
+    half_unread: run.half_sideways_mm === undefined,
+    line_mm: fieldText(run.line_mm),
+    side: side(run.sideways_mm),
+    sideways_mm: size(run.sideways_mm),
+    seconds: fieldText(run.seconds),
+    distance_mm: fieldText(run.distance_mm),
+    turn_side: side(run.turned_deg),
+    turned_deg: size(run.turned_deg),
+    battery_v: fieldText(run.battery_v),
+    surface: run.surface ?? '',
+    note: run.note ?? '',
+  };
+}
+
 // Whether something was read already, so that the draft is worth keeping.
 export const hasReading = (draft: Draft): boolean =>
   [draft.half_sideways_mm, draft.sideways_mm, draft.distance_mm, draft.turned_deg].some((text) => text.trim() !== '');
 
-// The steps a person walks: the half-way line comes before the end line.
-export type Step = 'half' | 'end' | 'distance' | 'turn';
-export const stepsOf = (draft: Draft): Step[] => (draft.kind === 'lines' ? ['half', 'end'] : [draft.kind]);
+// The steps a person walks: lay the tape where it doesn't lie yet, set the robot and let it run, then read, the half-way
+// line before the end.
+export type Reading = 'half' | 'end' | 'distance' | 'turn';
+export type Step = 'tape' | 'set' | Reading;
+export const readingsOf = (draft: Draft): Reading[] => (draft.kind === 'lines' ? ['half', 'end'] : [draft.kind]);
+
+// Whether the tape lines of `last`, the newest run past lines, are those of this one.
+export function tapeLies(draft: Draft, last: RunBody | null): boolean {
+  const line = (text: string): number => {
+    const parsed = parseNumber(text, 'mm');
+    return parsed.ok ? parsed.value : NaN;
+  };
+  return last?.line_mm === line(draft.line_mm) && last.half_line_mm === line(draft.half_line_mm);
+}
+export function stepsOf(draft: Draft, last: RunBody | null): Step[] {
+  const tape: Step[] = draft.kind === 'lines' && !tapeLies(draft, last) ? ['tape'] : [];
+  return [...tape, 'set', ...readingsOf(draft)];
+}
 
 const fieldsOf: Record<Step, (keyof Draft)[]> = {
-  half: ['half_line_mm', 'half_sideways_mm', 'half_side'],
-  end: ['line_mm', 'sideways_mm', 'side'],
+  tape: ['half_line_mm', 'line_mm'],
+  set: ['trim', 'level'],
+  half: ['half_sideways_mm', 'half_side'],
+  end: ['sideways_mm', 'side'],
   distance: ['seconds', 'distance_mm'],
   turn: ['seconds', 'turned_deg', 'turn_side'],
 };
@@ -129,6 +171,12 @@ export function runOf(draft: Draft, robot: RobotDescription): { run: RunBody } |
   if (draft.surface.trim()) run.surface = draft.surface.trim();
   if (draft.note.trim()) run.note = draft.note.trim();
   return Object.keys(read.faults).length ? { faults: read.faults } : { run };
+}
+
+// What is asked for, on the drawing as it is typed: "34 mm", or nothing yet.
+export function sizeTyped(text: string): number | null {
+  const parsed = parseNumber(text, 'mm');
+  return parsed.ok && parsed.value >= 0 ? parsed.value : null;
 }
 
 // One key of the pad: a digit, the comma, or one back.

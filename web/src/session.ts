@@ -4,7 +4,6 @@ import { api, listen, OutOfReach, Refused } from './api';
 import type { ChangeNotice, RobotPage, RunBody } from './contract';
 import { dropWaiting, keepWaiting, newKey, waitingRuns } from './keep';
 import { after, emptyState, hashOf, parseRoute, type AppState, type Event, type Route, type WaitingRun } from './state';
-import { words } from './words';
 
 // A notice without any id may touch everything.
 function touches(notice: ChangeNotice, robotId: number): boolean {
@@ -134,8 +133,9 @@ export class Session {
   }
 
   // Keeps the run on this device first, then sends it: whatever happens in between, it isn't lost.
-  async saveRun(robotId: number, run: RunBody): Promise<void> {
-    const waiting: WaitingRun = { key: newKey(), robotId, run, typedAt: new Date().toISOString(), refusal: null };
+  async saveRun(robotId: number, run: RunBody, instead?: number): Promise<void> {
+    const typedAt = new Date().toISOString();
+    const waiting: WaitingRun = { key: newKey(), robotId, run, typedAt, refusal: null, ...(instead ? { instead } : {}) };
     keepWaiting(waiting);
     this.take({ type: 'waits', run: waiting });
     await this.sendWaiting();
@@ -163,7 +163,9 @@ export class Session {
   // Whether the server can be reached. A run it refuses is kept with the reason, for the person to decide.
   private async sendOne(waiting: WaitingRun): Promise<boolean> {
     try {
-      const answer = await api.addRun(waiting.robotId, waiting.run, waiting.key);
+      // Sent twice where the answer got lost, both do no more than once.
+      let answer: { page: RobotPage } = await api.addRun(waiting.robotId, waiting.run, waiting.key);
+      if (waiting.instead) answer = await api.leaveOut(waiting.instead, true);
       this.dropRun(waiting.key);
       this.showRobot(answer.page);
       if (this.state.connection !== 'live') this.take({ type: 'connection', is: 'live' });
@@ -184,8 +186,11 @@ export class Session {
   async undo(): Promise<void> {
     const shown = this.state.set?.undo;
     const answer = shown ? await this.tried(() => api.undo(shown.change)) : null;
-    this.take({ type: 'changed-here', is: false });
-    if (answer) this.say(words.takenBack(answer.undone));
+    if (answer) this.take({ type: 'changed-here', is: true });
+    await this.readAll();
+  }
+  async redo(): Promise<void> {
+    await this.changing(() => api.redo());
     await this.readAll();
   }
 }

@@ -30,6 +30,7 @@ describe('A page’s address', () => {
     { page: 'robot', robotId: 3, part: 'look' },
     { page: 'robot', robotId: 3, part: 'run' },
     { page: 'robot', robotId: 3, part: 'describe' },
+    { page: 'robot', robotId: 3, part: 'run', instead: 17 },
     { page: 'forecast', robotId: null, tableId: null, listId: null },
     { page: 'forecast', robotId: 1, tableId: 2, listId: 3 },
   ];

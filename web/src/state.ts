@@ -5,22 +5,24 @@ import type { ChangeNotice, RobotLine, RobotPage, RunBody, SetAnswer } from './c
 export type Route =
   | { page: 'set' }
   | { page: 'new-robot' }
-  | { page: 'robot'; robotId: number; part: 'look' | 'run' | 'describe' }
+  // `instead`: the run that the one being entered takes the place of.
+  | { page: 'robot'; robotId: number; part: 'look' | 'run' | 'describe'; instead?: number }
   | { page: 'forecast'; robotId: number | null; tableId: number | null; listId: number | null };
 
 export function parseRoute(hash: string): Route {
   const [path = '', query = ''] = hash.replace(/^#\/?/, '').split('?');
   const [head, id, part] = path.split('/');
   const robotId = Number(id);
+  const of = (name: string): number | null => {
+    const found = new RegExp(`(?:^|&)${name}=(\\d+)`).exec(query);
+    return found ? Number(found[1]) : null;
+  };
   if (head === 'robot' && id === 'new') return { page: 'new-robot' };
   if (head === 'robot' && Number.isInteger(robotId) && robotId > 0) {
-    return { page: 'robot', robotId, part: part === 'run' || part === 'describe' ? part : 'look' };
+    const instead = part === 'run' ? of('instead') : null;
+    return { page: 'robot', robotId, part: part === 'run' || part === 'describe' ? part : 'look', ...(instead === null ? {} : { instead }) };
   }
   if (head === 'forecast') {
-    const of = (name: string): number | null => {
-      const found = new RegExp(`(?:^|&)${name}=(\\d+)`).exec(query);
-      return found ? Number(found[1]) : null;
-    };
     return { page: 'forecast', robotId: of('robot'), tableId: of('table'), listId: of('list') };
   }
   return { page: 'set' };
@@ -33,7 +35,7 @@ export function hashOf(route: Route): string {
     case 'new-robot':
       return '#/robot/new';
     case 'robot':
-      return `#/robot/${route.robotId}${route.part === 'look' ? '' : `/${route.part}`}`;
+      return `#/robot/${route.robotId}${route.part === 'look' ? '' : `/${route.part}`}${route.instead ? `?instead=${route.instead}` : ''}`;
     case 'forecast': {
       const parts = [
         ['robot', route.robotId],
@@ -52,6 +54,7 @@ export interface WaitingRun {
   run: RunBody;
   typedAt: string;
   refusal: string | null;
+  instead?: number; // the run it takes the place of, which is then left out
 }
 
 export type Connection = 'opening' | 'live' | 'lost';

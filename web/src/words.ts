@@ -1,7 +1,7 @@
 // Every word of the page that doesn't come from the server. A second language is a second object of this type.
 
-import type { FieldFault, Side, Step } from './entry';
-import { oneIn, percent, plain } from './numbers';
+import type { Draft, FieldFault, Reading, Side, Step } from './entry';
+import { fieldText, oneIn, percent, plain } from './numbers';
 
 const NBSP = '\u00a0';
 
@@ -26,6 +26,7 @@ const english = {
   takeBack: 'Take back',
   newestChange: (what: string): string => `Newest change: ${what}.`,
   takenBack: (what: string): string => `Taken back: ${what}.`,
+  bringBack: 'Bring it back',
 
   // the set
   setSentence: (counts: { new: number; truing: number; true: number; cannot: number }, next: string | null): string => {
@@ -75,7 +76,7 @@ const english = {
   trackDrawing: 'A robot from above; the track width goes from tyre middle to tyre middle',
 
   // a robot
-  enterRun: 'Enter the run',
+  enterRun: 'Make the next run',
   howSure: 'How do we know?',
   basedOn: (runs: number, leftOut: number): string =>
     `From ${runs === 1 ? '1 run' : `${runs} runs`}${leftOut ? `, with ${leftOut} left out` : ''}.`,
@@ -108,6 +109,8 @@ const english = {
   leaveOutRun: (row: number): string => `Leave out run ${row}`,
   useAgainRun: (row: number): string => `Use run ${row} again`,
   isLeftOut: 'left out',
+  mend: 'Mend',
+  mendRun: (row: number): string => `Mend run ${row}`,
   notSent: 'not sent yet',
   readAt: (line: number, sideways_mm: number): string => `${sideways(sideways_mm)} at ${plain(line)}`,
   droveIn: (mm: number, s: number): string => `${plain(mm)}${NBSP}mm in ${s}${NBSP}s`,
@@ -131,10 +134,26 @@ const english = {
   stepTitle: {
     half: (line: string): string => `Half-way line, ${line}${NBSP}mm: how far from the middle?`,
     end: (line: string): string => `End line, ${line}${NBSP}mm: how far from the middle?`,
-    distance: 'How far did it come?',
-    turn: 'How far round did it come?',
-  } as { half: (line: string) => string; end: (line: string) => string; distance: string; turn: string },
-  asRun: (trim: string, level: string): string => `Run at trim ${trim}, level ${level}.`,
+    distance: () => 'How far did it come?',
+    turn: () => 'How far round did it come?',
+  } as Record<Reading, (line: string) => string>,
+  tapeStep: (half: string, end: string): string => `Lay a tape line at ${half}${NBSP}mm and one at ${end}${NBSP}mm, across the way of the robot.`,
+  tapeHow: 'A strip of tape for the middle, too, helps to aim: the robot starts on it and looks along it.',
+  tapeDrawing: (half: string, end: string): string => `The floor from above: start mark, tape lines at ${half} and ${end} mm from it.`,
+  setStep: (draft: Draft, before: { trim: number; level: number } | null): string => {
+    const level = before && fieldText(before.level) === draft.level;
+    const trim = before && fieldText(before.trim) === draft.trim;
+    if (before && level && trim) return `Leave trim ${draft.trim} and level ${draft.level} as they are. ${letItRun(draft)}`;
+    if (before && level) return `Turn the trim from ${plain(before.trim)} to ${draft.trim}; the level stays ${draft.level}. ${letItRun(draft)}`;
+    return `Set the trim to ${draft.trim} and the level to ${draft.level}. ${letItRun(draft)}`;
+  },
+  tapeStays: (half: string, end: string): string => `The tape lines stay at ${half} and ${end}${NBSP}mm.`,
+  setDrawing: (trim: string, before: number | null): string =>
+    before === null ? `The trim’s range, with ${trim} marked.` : `The trim’s range, from ${plain(before)} to ${trim}.`,
+  before: 'before',
+  higher: (by: number): string => (by > 0 ? `${plain(by)} up` : `${plain(-by)} down`),
+  measureHow: 'Measure along the tape, from the middle line to where the robot’s middle passed.',
+  asRun: (trim: string, level: string): string => `How it was run: trim ${trim}, level ${level}`,
   runCaution: 'Before a run: unplug the cable and clear the floor of feet and cups. A hand near the robot on a first run.',
   bent: { left: 'to the left', right: 'to the right' } as Record<Side, string>,
   turned: { left: 'left turn', right: 'right turn' } as Record<Side, string>,
@@ -145,10 +164,16 @@ const english = {
   howFarRound: 'How far round, degrees',
   keypad: 'Number keys',
   keyBack: 'one back',
-  nextStep: { half: 'Next: the end line', end: 'Save the run', distance: 'Save the run', turn: 'Save the run' } as Record<Step, string>,
+  nextStep: {
+    tape: 'The tape lies',
+    set: 'It has run',
+    half: 'Next: the end line',
+    end: 'Save the run',
+    distance: 'Save the run',
+    turn: 'Save the run',
+  } as Record<Step, string>,
   backStep: 'Back',
   unread: 'I did not read this line',
-  asAsked: 'How it was run',
   kindLabel: 'What was measured',
   kinds: { lines: 'straight, past two lines', distance: 'straight, how far in a time', turn: 'turn on the spot' },
   level: 'Level',
@@ -242,6 +267,12 @@ export function asSentence(message: string): string {
 function sideways(mm: number): string {
   if (Math.abs(mm) < 0.5) return 'straight on';
   return `${plain(Math.abs(mm))}${NBSP}mm ${mm > 0 ? 'left' : 'right'}`;
+}
+
+function letItRun(draft: Draft): string {
+  if (draft.kind === 'turn') return `Let it turn ${draft.turn_side ?? 'left'} for ${draft.seconds || '…'}${NBSP}s.`;
+  if (draft.kind === 'distance') return `Let it run for ${draft.seconds || '…'}${NBSP}s.`;
+  return 'Let it run past both lines.';
 }
 
 export type Words = typeof english;

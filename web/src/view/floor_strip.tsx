@@ -12,7 +12,7 @@ const BEYOND_MM = 60;
 const MOST_BESIDE_MM = 400;
 
 // Where a spot of the floor (x ahead, y left) lies in the drawing.
-interface Ground {
+export interface Ground {
   up: boolean;
   width: number;
   height: number;
@@ -28,7 +28,7 @@ export function readingsOf(run: Run): Spot[] {
   return spots;
 }
 
-function groundFor(width: number, length_mm: number, beside_mm: number): Ground {
+export function groundFor(width: number, length_mm: number, beside_mm: number): Ground {
   const up = width < 560;
   const whole_mm = length_mm + BEHIND_MM + BEYOND_MM;
   const scale = (up ? 290 : width - 40) / whole_mm;
@@ -102,7 +102,7 @@ function linesOf(next: NextRun | null, last: Run | undefined): number[] {
 }
 
 // The middle line and the tape lines, each two thin lines with its distance written along it.
-function Floor({ ground, length_mm, lines }: { ground: Ground; length_mm: number; lines: number[] }) {
+export function Floor({ ground, length_mm, lines }: { ground: Ground; length_mm: number; lines: number[] }) {
   const beside = ground.beside_mm;
   return (
     <>
@@ -167,7 +167,7 @@ function MeasuredRun({ ground, run, newest, doubtful }: { ground: Ground; run: R
 }
 
 // A T at the start and the robot on it.
-function StartMark({ ground }: { ground: Ground }) {
+export function StartMark({ ground }: { ground: Ground }) {
   const [x, y] = ground.at([0, 0]);
   return (
     <g transform={`translate(${x} ${y})${ground.up ? ' rotate(-90)' : ''}`}>

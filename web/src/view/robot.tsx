@@ -25,7 +25,7 @@ export function RobotView({ page, state, session }: { page: RobotPage; state: Ap
       <FloorStrip page={page} />
       {(page.advice.doubtful_because ?? []).map((d) => (
         <p key={d.row} class="doubt">
-          {withTrueMinus(words.doubt(d.row, d.because))} <LeaveOutByRow page={page} row={d.row} session={session} />
+          {withTrueMinus(words.doubt(d.row, d.because))} <MendByRow page={page} row={d.row} /> <LeaveOutByRow page={page} row={d.row} session={session} />
         </p>
       ))}
       <p class="caution">{words.runCaution}</p>
@@ -43,6 +43,12 @@ export function RobotView({ page, state, session }: { page: RobotPage; state: Ap
       </p>
     </>
   );
+}
+
+function MendByRow({ page, row }: { page: RobotPage; row: number }) {
+  const run = page.runs.find((r) => r.row === row);
+  if (!run) return null;
+  return <a href={hashOf({ page: 'robot', robotId: page.id, part: 'run', instead: run.id })}>{words.mendRun(row)}</a>;
 }
 
 function LeaveOutByRow({ page, row, session }: { page: RobotPage; row: number; session: Session }) {

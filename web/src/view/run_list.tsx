@@ -4,7 +4,7 @@ import { api } from '../api';
 import type { RobotPage, RunBody } from '../contract';
 import { plain } from '../numbers';
 import type { Session } from '../session';
-import type { WaitingRun } from '../state';
+import { hashOf, type WaitingRun } from '../state';
 import { words } from '../words';
 import { atTime } from './when';
 
@@ -48,12 +48,19 @@ export function RunList({ page, waiting, session }: { page: RobotPage; waiting: 
               {run.left_out && `, ${words.isLeftOut}`}
               {run.note && <em> {run.note}</em>}
             </span>
-            <button
-              aria-label={run.left_out ? words.useAgainRun(run.row) : words.leaveOutRun(run.row)}
-              onClick={() => void use(run.id, !run.left_out)}
-            >
-              {run.left_out ? words.useAgain : words.leaveOut}
-            </button>
+            <span class="what">
+              {!run.left_out && (
+                <a href={hashOf({ page: 'robot', robotId: page.id, part: 'run', instead: run.id })} aria-label={words.mendRun(run.row)}>
+                  {words.mend}
+                </a>
+              )}
+              <button
+                aria-label={run.left_out ? words.useAgainRun(run.row) : words.leaveOutRun(run.row)}
+                onClick={() => void use(run.id, !run.left_out)}
+              >
+                {run.left_out ? words.useAgain : words.leaveOut}
+              </button>
+            </span>
           </li>
         ))}
       </ol>
