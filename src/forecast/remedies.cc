@@ -147,7 +147,7 @@ std::vector<MeasurementGain> worth_weighing(const std::vector<CompiledMove>& mov
 }
 
 // Of the levels of one kind all but the first few: a list that uses many is not measured at each.
-std::vector<MeasurementGain> a_few(std::vector<MeasurementGain> gains) {
+std::vector<MeasurementGain> a_few(const std::vector<MeasurementGain>& gains) {
   constexpr int kOfAKind = 4;
   std::vector<MeasurementGain> kept;
   for (const MeasurementGain& g : gains) {
