@@ -17,7 +17,7 @@ using Need = ObjectReader::Need;
 
 constexpr double kRepeat_s = 0.01181;  // 9000, 2250 and 560 us
 
-Result<RoomRemote> remote_from(const PlacedJson& value) {
+Result<RoomRemote> room_remote_from(const PlacedJson& value) {
   ObjectReader object(value, "a remote");
   RoomRemote remote;
   remote.name = object.text("name", Need::kRequired).value_or("");
@@ -69,7 +69,8 @@ Result<Room> room_from(const PlacedJson& root) {
   room.time_out_s = time_out_ms / 1000;
   if (const PlacedJson* list = object.list("remotes", Need::kRequired)) {
     for (const PlacedJson& item : list->items) {
-      if (auto remote = object.take(remote_from(item))) room.remotes.push_back(*std::move(remote));
+      if (auto remote = object.take(room_remote_from(item)))
+        room.remotes.push_back(*std::move(remote));
     }
   }
   if (auto good = object.finish(); !good) return tl::unexpected(good.error());

@@ -11,7 +11,7 @@ namespace {
 
 using internal::probability_of;
 
-const Robot kDunlin = default_robot("Dunlin", Length::from_mm(140));
+const Robot kPlainRobot = default_robot("Dunlin", Length::from_mm(140));
 
 TEST(ChanceWords, NeverSayMoreThanTheSamplesDo) {
   const struct {
@@ -69,16 +69,16 @@ TEST(Sentence, OfARiskyList_SaysHowOftenWhereAndWhatToDo) {
   Forecast f = forecast_with(17, 0, 200);
   f.first_risky_move = RiskyMove{2, Mishap::kFalls, 0.05, {}};
   const SafeStart safest{internal::pose(300, 200, 90), probability_of(0, 10'000)};
-  EXPECT_EQ(sentence_of(kDunlin, kMoves, f, safest),
+  EXPECT_EQ(sentence_of(kPlainRobot, kMoves, f, safest),
             "Dunlin falls about 1 time in 12 (5 to 14 %), first in move 3, turn left 90 deg. Start "
             "it at x 300 mm, y 200 mm, heading 90 deg: there it goes wrong under 1 time in 2700.");
-  EXPECT_EQ(sentence_of(kDunlin, kMoves, f),
+  EXPECT_EQ(sentence_of(kPlainRobot, kMoves, f),
             "Dunlin falls about 1 time in 12 (5 to 14 %), first in move 3, turn left 90 deg. Start "
             "it further from there, or shorten the moves.");
 }
 
 TEST(Sentence, OfASafeList_SaysNoMoreThanIsKnown) {
-  EXPECT_EQ(sentence_of(kDunlin, kMoves, forecast_with(0, 0, 10'000)),
+  EXPECT_EQ(sentence_of(kPlainRobot, kMoves, forecast_with(0, 0, 10'000)),
             "Dunlin stays on the table and clear of everything: it goes wrong under 1 time in "
             "2700.");
 }
@@ -87,7 +87,7 @@ TEST(Sentence, WhereNothingIsBetter_SaysSo) {
   Forecast f = forecast_with(2, 100, 200);
   f.first_risky_move = RiskyMove{1, Mishap::kBumps, 0.5, {}};
   const SafeStart safest{internal::pose(300, 200, 90), probability_of(5'000, 10'000)};
-  EXPECT_EQ(sentence_of(kDunlin, kMoves, f, safest),
+  EXPECT_EQ(sentence_of(kPlainRobot, kMoves, f, safest),
             "Dunlin falls about 1 time in 100 (0.12 to 3.6 %); it bumps into something about 5 "
             "times in 10 (42 to 58 %), first in move 2, drive 2000 ms. No start found on this "
             "table does better: shorten the moves or make more room.");
@@ -96,7 +96,7 @@ TEST(Sentence, WhereNothingIsBetter_SaysSo) {
 TEST(Sentence, OfAnUntruedLevel_SaysItIsLessSure) {
   std::vector<CompiledMove> moves = kMoves;
   moves[1].untrued = "level 160 was never measured";
-  EXPECT_EQ(sentence_of(kDunlin, moves, forecast_with(0, 0, 10'000)),
+  EXPECT_EQ(sentence_of(kPlainRobot, moves, forecast_with(0, 0, 10'000)),
             "Dunlin stays on the table and clear of everything: it goes wrong under 1 time in "
             "2700. Less sure from move 2 on: level 160 was never measured.");
 }

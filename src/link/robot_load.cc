@@ -17,7 +17,7 @@ constexpr int kHighestLevel_of_chip = 32767;
 constexpr int kLongest_ms = 65535;
 
 template <class T>
-void append(PartBytes& bytes, const T& value) {
+void append_part(PartBytes& bytes, const T& value) {
   const auto* first = reinterpret_cast<const std::uint8_t*>(&value);
   bytes.insert(bytes.end(), first, first + sizeof value);
 }
@@ -87,7 +87,7 @@ Result<PartBytes> settings_part(const Robot& robot, const DriveSettings& setting
   s.repeat_window_us = robot::kRepeatWindow_us;
   s.repeat_period_us = static_cast<std::uint32_t>(std::lround(options.repeat_period.us()));
   PartBytes bytes;
-  append(bytes, s);
+  append_part(bytes, s);
   return bytes;
 }
 
@@ -97,10 +97,10 @@ Result<PartBytes> moves_part(const std::vector<CompiledMove>& moves) {
     WheelCommand command = move.command;
     const bool pause = command.left.value == 0 && command.right.value == 0;
     for (; pause && command.milliseconds > kLongest_ms; command.milliseconds -= kLongest_ms) {
-      append(bytes, robot::TimedLevels{0, 0, static_cast<std::uint16_t>(kLongest_ms)});
+      append_part(bytes, robot::TimedLevels{0, 0, static_cast<std::uint16_t>(kLongest_ms)});
     }
     RUNTRUE_TRY(const auto levels, timed_levels(command, move.text, move.line));
-    append(bytes, levels);
+    append_part(bytes, levels);
   }
   if (bytes.size() > robot::most_bytes(robot::Part::kMoves)) {
     return bad_input(fmt::format("{} moves are more than a robot keeps, expected at most {}",
@@ -159,7 +159,7 @@ Result<PartBytes> trials_part(const Robot& robot, const DriveSettings& settings,
       command.milliseconds = static_cast<int>(std::min(std::lround(seconds * 1000.0), 60000L));
     }
     RUNTRUE_TRY(const auto levels, timed_levels(command, "the trial", 0));
-    append(bytes, robot::Trial{levels, static_cast<std::int16_t>(run.trim.value)});
+    append_part(bytes, robot::Trial{levels, static_cast<std::int16_t>(run.trim.value)});
   }
   if (bytes.size() > robot::most_bytes(robot::Part::kTrials)) {
     return bad_input(fmt::format("{} trials are more than a robot keeps, expected at most {}",

@@ -9,8 +9,8 @@
 namespace runtrue {
 namespace {
 
-constexpr Level kUsual{128};
-constexpr Trim kNoTrim{0};
+constexpr Level kSlow{128};
+constexpr Trim kEven{0};
 
 // Alike wheels without chance: what is left is the description.
 HiddenTruth quiet_truth() {
@@ -22,12 +22,12 @@ HiddenTruth quiet_truth() {
   return truth;
 }
 
-WheelCommand straight(int level, int milliseconds) { return {{level}, {level}, milliseconds}; }
+WheelCommand straight(int level, int ms) { return {{level}, {level}, ms}; }
 
 TEST(VirtualRobot, AlikeWheelsWithoutChance_RunStraight) {
   VirtualRobot robot(quiet_truth());
   Rng rng(1);
-  const Pose end = robot.drive(straight(128, 3000), kNoTrim, rng).end();
+  const Pose end = robot.drive(straight(128, 3000), kEven, rng).end();
   EXPECT_EQ(end.y.mm(), 0.0);
   EXPECT_EQ(end.heading.rad(), 0.0);
   EXPECT_GT(end.x.mm(), 100.0);
@@ -36,11 +36,11 @@ TEST(VirtualRobot, AlikeWheelsWithoutChance_RunStraight) {
 TEST(VirtualRobot, TimedStraight_GoesSpeedTimesTimeLessTheLostTime) {
   VirtualRobot robot(quiet_truth());
   Rng rng(1);
-  const double v = robot.true_speed(kUsual, kNoTrim).mm_per_s();
+  const double v = robot.true_speed(kSlow, kEven).mm_per_s();
   const HiddenMotor& motor = robot.truth().left;
   // First-order rise loses one time constant, the run-down gives its own back; after the lag.
   const double lost_s = motor.start_lag_s + motor.spin_up_s - motor.spin_down_s;
-  const double end_mm = robot.drive(straight(128, 3000), kNoTrim, rng).end().x.mm();
+  const double end_mm = robot.drive(straight(128, 3000), kEven, rng).end().x.mm();
   constexpr double kStepping_mm = 1.0;  // half a step of 2 ms at this speed, and the cut run-down
   EXPECT_NEAR(end_mm, v * (3.0 - lost_s), kStepping_mm);
 }
@@ -48,9 +48,9 @@ TEST(VirtualRobot, TimedStraight_GoesSpeedTimesTimeLessTheLostTime) {
 TEST(VirtualRobot, SaturatingSpeed_IsBetweenTheStraightLineAndFull) {
   HiddenTruth truth = quiet_truth();
   truth.left.saturation = truth.right.saturation = 0.0;
-  const double line = VirtualRobot(truth).true_speed(kUsual, kNoTrim).mm_per_s();
+  const double line = VirtualRobot(truth).true_speed(kSlow, kEven).mm_per_s();
   truth.left.saturation = truth.right.saturation = 4.0;
-  const double bent = VirtualRobot(truth).true_speed(kUsual, kNoTrim).mm_per_s();
+  const double bent = VirtualRobot(truth).true_speed(kSlow, kEven).mm_per_s();
   EXPECT_GT(bent, line);
   EXPECT_LT(bent, truth.left.top_speed_mm_per_s);
 }
@@ -58,9 +58,9 @@ TEST(VirtualRobot, SaturatingSpeed_IsBetweenTheStraightLineAndFull) {
 TEST(VirtualRobot, LevelBetweenDeadBandAndStart_DoesNotGetGoing) {
   VirtualRobot robot(quiet_truth());  // dead band 0.15, start 0.20 of 255
   Rng rng(1);
-  EXPECT_FALSE(robot.drive(straight(45, 1000), kNoTrim, rng).started);
-  EXPECT_EQ(robot.drive(straight(45, 1000), kNoTrim, rng).end().x.mm(), 0.0);
-  EXPECT_TRUE(robot.drive(straight(55, 1000), kNoTrim, rng).started);
+  EXPECT_FALSE(robot.drive(straight(45, 1000), kEven, rng).started);
+  EXPECT_EQ(robot.drive(straight(45, 1000), kEven, rng).end().x.mm(), 0.0);
+  EXPECT_TRUE(robot.drive(straight(55, 1000), kEven, rng).started);
 }
 
 TEST(VirtualRobot, FasterRightWheel_BendsLeftByItsTrueCurvature) {
@@ -68,10 +68,10 @@ TEST(VirtualRobot, FasterRightWheel_BendsLeftByItsTrueCurvature) {
   truth.right.top_speed_mm_per_s *= 1.05;
   VirtualRobot robot(truth);
   Rng rng(1);
-  const double k = robot.true_curvature(kUsual, kNoTrim).per_mm();
+  const double k = robot.true_curvature(kSlow, kEven).per_mm();
   EXPECT_NEAR(k, 2.0 * 0.05 / 2.05 / 140.0, 1e-12);  // m/b with m = 2(r − l)/(r + l); rounding only
-  const DrivenPath path = robot.drive(straight(128, 5000), kNoTrim, rng);
-  const double way = robot.true_speed(kUsual, kNoTrim).mm_per_s() *
+  const DrivenPath path = robot.drive(straight(128, 5000), kEven, rng);
+  const double way = robot.true_speed(kSlow, kEven).mm_per_s() *
                      (5.0 - truth.left.start_lag_s - truth.left.spin_up_s + truth.left.spin_down_s);
   constexpr double kStepping_rad = 1e-3;
   EXPECT_NEAR(path.end().heading.rad(), k * way, kStepping_rad);
@@ -83,11 +83,11 @@ TEST(VirtualRobot, TrimAtItsBest_LeavesLessThanOneCountOfBend) {
   for (const int share : {-20, 20}) {
     truth.trim_share = share;
     const VirtualRobot robot(truth);
-    const Trim best = robot.true_best_trim(kUsual);
+    const Trim best = robot.true_best_trim(kSlow);
     EXPECT_EQ(best.value<0, share> 0);
-    const double left_over = std::abs(robot.true_curvature(kUsual, best).per_mm());
-    const double count = std::abs(robot.true_curvature(kUsual, {best.value + 1}).per_mm() -
-                                  robot.true_curvature(kUsual, best).per_mm());
+    const double left_over = std::abs(robot.true_curvature(kSlow, best).per_mm());
+    const double count = std::abs(robot.true_curvature(kSlow, {best.value + 1}).per_mm() -
+                                  robot.true_curvature(kSlow, best).per_mm());
     EXPECT_LE(left_over, 0.55 * count);  // half a count, and the output's rounding
   }
 }
@@ -95,7 +95,7 @@ TEST(VirtualRobot, TrimAtItsBest_LeavesLessThanOneCountOfBend) {
 TEST(VirtualRobot, TurnOnTheSpot_TurnsLeftForPositiveAndHardlyMovesAway) {
   VirtualRobot robot(quiet_truth());
   Rng rng(1);
-  const Pose end = robot.drive({{-128}, {128}, 1000}, kNoTrim, rng).end();
+  const Pose end = robot.drive({{-128}, {128}, 1000}, kEven, rng).end();
   EXPECT_GT(end.heading.deg(), 30.0);
   EXPECT_NEAR(end.x.mm(), 0.0, 1e-9);
 }
@@ -116,12 +116,12 @@ TEST(VirtualRobot, MotorsOn_DrainTheBatteryUntilCharged) {
   truth.droop_per_s = 0.01;
   VirtualRobot robot(truth);
   Rng rng(1);
-  const double fresh = robot.true_speed(kUsual, kNoTrim).mm_per_s();
-  robot.drive(straight(128, 5000), kNoTrim, rng);
-  EXPECT_LT(robot.true_speed(kUsual, kNoTrim).mm_per_s(), fresh);
+  const double fresh = robot.true_speed(kSlow, kEven).mm_per_s();
+  robot.drive(straight(128, 5000), kEven, rng);
+  EXPECT_LT(robot.true_speed(kSlow, kEven).mm_per_s(), fresh);
   EXPECT_NEAR(robot.battery_v(), 4.8 * 0.95, 1e-9);
   robot.charge();
-  EXPECT_EQ(robot.true_speed(kUsual, kNoTrim).mm_per_s(), fresh);
+  EXPECT_EQ(robot.true_speed(kSlow, kEven).mm_per_s(), fresh);
 }
 
 TEST(VirtualRobot, BumpOnTheWay_TurnsTheHeadingByIt) {
@@ -129,8 +129,7 @@ TEST(VirtualRobot, BumpOnTheWay_TurnsTheHeadingByIt) {
   Rng rng(1);
   DriveExtras extras;
   extras.bumps.push_back({100.0, 0.2});
-  EXPECT_NEAR(robot.drive(straight(128, 3000), kNoTrim, rng, extras).end().heading.rad(), 0.2,
-              1e-12);
+  EXPECT_NEAR(robot.drive(straight(128, 3000), kEven, rng, extras).end().heading.rad(), 0.2, 1e-12);
 }
 
 // The population is what its comment says it is.
@@ -140,7 +139,7 @@ TEST(Population, MismatchAtTheUsualLevel_HasAnSdOfAboutFivePercent) {
   double squares = 0.0;
   for (int i = 0; i < kRobots; ++i) {
     const VirtualRobot robot = draw_virtual_robot(rng);
-    squares += std::pow(robot.true_curvature(kUsual, kNoTrim).per_mm() * 140.0, 2);
+    squares += std::pow(robot.true_curvature(kSlow, kEven).per_mm() * 140.0, 2);
   }
   EXPECT_GT(std::sqrt(squares / kRobots), 0.04);
   EXPECT_LT(std::sqrt(squares / kRobots), 0.06);
@@ -152,9 +151,9 @@ TEST(Population, OneCountOfTrim_ChangesTheSpeedRatioByTwoToSixThousandths) {
   int negative = 0;
   for (int i = 0; i < 1000; ++i) {
     const VirtualRobot robot = draw_virtual_robot(rng);
-    const double effect = (robot.true_curvature(kUsual, {10}).per_mm() -
-                           robot.true_curvature(kUsual, {-10}).per_mm()) *
-                          140.0 / 20.0;
+    const double effect =
+        (robot.true_curvature(kSlow, {10}).per_mm() - robot.true_curvature(kSlow, {-10}).per_mm()) *
+        140.0 / 20.0;
     negative += effect < 0.0 ? 1 : 0;
     effects.push_back(std::abs(effect));
   }
@@ -170,8 +169,8 @@ TEST(Population, EveryRobot_GetsGoingAtItsUsualLevelAndPassesItsOwnCheck) {
   for (int i = 0; i < 500; ++i) {
     VirtualRobot robot = draw_virtual_robot(rng);
     EXPECT_TRUE(check_robot(robot.robot()));
-    EXPECT_TRUE(robot.drive(straight(128, 200), kNoTrim, rng).started) << i;
-    EXPECT_TRUE(robot.drive(straight(-128, 200), kNoTrim, rng).started) << i;
+    EXPECT_TRUE(robot.drive(straight(128, 200), kEven, rng).started) << i;
+    EXPECT_TRUE(robot.drive(straight(-128, 200), kEven, rng).started) << i;
   }
 }
 

@@ -7,12 +7,12 @@
 #include <cmath>
 
 #include "drive/pose.h"
+#include "moves/internal/plain_settings.h"
 
 namespace runtrue {
 namespace {
 
-// Steps of 100 mm, turns of 90 deg, 20 presses.
-Robot plain_robot() { return default_robot("Ruff", Length::from_mm(140)); }
+using moves_internal::plain_robot;  // steps of 100 mm, turns of 90 deg, 20 presses
 
 std::string words(const std::vector<Press>& presses) {
   std::string all;
@@ -20,23 +20,23 @@ std::string words(const std::vector<Press>& presses) {
   return all;
 }
 
-std::vector<FlatMove> flat(std::string_view text) {
+std::vector<FlatMove> flat_moves(std::string_view text) {
   return flatten(parse_moves(text, "").value()).value();
 }
 
 std::string keyed(std::string_view text, const Robot& robot = plain_robot()) {
-  const auto list = press_list(flat(text), robot);
+  const auto list = press_list(flat_moves(text), robot);
   return list ? words(list->presses) : list.error().one_line();
 }
 
-struct Case {
+struct KeyedCase {
   std::string_view text;
   std::string_view answer;
 };
 
 TEST(PressList, WholeStepsAndTurnsBecomePresses) {
   for (const auto& [text, answer] : {
-           Case{"drive 300 mm", "forward forward forward"},
+           KeyedCase{"drive 300 mm", "forward forward forward"},
            {"reverse 10 cm", "back"},
            {"turn left 90 deg", "left"},
            {"turn right 90 deg", "right"},
@@ -58,8 +58,8 @@ TEST(PressList, StepsAndTurnsOfThatRobotCount) {
 
 TEST(PressList, SaysWhichMoveHasNoPressesAndWhatWasExpected) {
   for (const auto& [text, answer] : {
-           Case{"drive 100 mm\n  drive 250 mm",
-                "2:3: drive 250 mm is not a whole number of 100 mm steps"},
+           KeyedCase{"drive 100 mm\n  drive 250 mm",
+                     "2:3: drive 250 mm is not a whole number of 100 mm steps"},
            {"drive 50 mm", "1:1: drive 50 mm is not a whole number of 100 mm steps"},
            {"reverse 130 mm", "1:1: reverse 130 mm is not a whole number of 100 mm steps"},
            {"turn left 45 deg", "1:1: turn left 45 deg is not a whole number of 90 deg turns"},
@@ -77,8 +77,8 @@ TEST(PressList, SaysWhichMoveHasNoPressesAndWhatWasExpected) {
 }
 
 TEST(PressList, EveryMoveWithoutPressesIsToldOnce) {
-  const CheckedPresses checked =
-      check_presses(flat("5 times\n  drive 250 mm\n  drive 100 mm\nend\npause 1 s"), plain_robot());
+  const CheckedPresses checked = check_presses(
+      flat_moves("5 times\n  drive 250 mm\n  drive 100 mm\nend\npause 1 s"), plain_robot());
   ASSERT_EQ(checked.faults.size(), 2U);
   EXPECT_EQ(checked.faults[0].place.line, 2);
   EXPECT_EQ(checked.faults[1].place.line, 5);
@@ -97,19 +97,19 @@ TEST(PressList, HugeListsAreRefusedWithThePlace) {
 TEST(PressList, FitsWhereTheShortestListIsWithinTheLimit) {
   Robot robot = plain_robot();
   robot.move_list_limit = 4;
-  const auto list = press_list(flat("drive 300 mm\nturn left 270 deg"), robot).value();
+  const auto list = press_list(flat_moves("drive 300 mm\nturn left 270 deg"), robot).value();
   EXPECT_EQ(words(list.as_written), "forward forward forward left left left");
   EXPECT_EQ(words(list.presses), "forward forward forward right");
   EXPECT_EQ(list.count(), 4);
   EXPECT_EQ(list.limit, 4);
   EXPECT_TRUE(list.fits());
   robot.move_list_limit = 3;
-  EXPECT_FALSE(press_list(flat("drive 300 mm\nturn left 270 deg"), robot)->fits());
+  EXPECT_FALSE(press_list(flat_moves("drive 300 mm\nturn left 270 deg"), robot)->fits());
 }
 
 TEST(Shortest, MergesTurnsButNeverSteps) {
   for (const auto& [typed, answer] : {
-           Case{"left left left left", ""},
+           KeyedCase{"left left left left", ""},
            {"left left left", "right"},
            {"right right right", "left"},
            {"left right", ""},
@@ -211,11 +211,11 @@ RC_GTEST_PROP(Shortest, DrivesTheSamePathWithNoMorePressesAndCannotBeShortenedAg
   const auto path = path_of(presses, size), other = path_of(shorter, size);
   RC_ASSERT(path.size() == other.size());
   // Up to a few hundred compositions at up to 1e4 mm: well below a thousandth of a millimetre.
-  constexpr double kRounding = 1e-6;
+  constexpr double kComposed_mm = 1e-6;
   for (std::size_t i = 0; i < path.size(); ++i) {
-    RC_ASSERT(std::abs((path[i].x - other[i].x).mm()) < kRounding);
-    RC_ASSERT(std::abs((path[i].y - other[i].y).mm()) < kRounding);
-    RC_ASSERT(std::abs((path[i].heading - other[i].heading).wrapped().rad()) < kRounding);
+    RC_ASSERT(std::abs((path[i].x - other[i].x).mm()) < kComposed_mm);
+    RC_ASSERT(std::abs((path[i].y - other[i].y).mm()) < kComposed_mm);
+    RC_ASSERT(std::abs((path[i].heading - other[i].heading).wrapped().rad()) < kComposed_mm);
   }
 }
 

@@ -32,7 +32,7 @@ using internal::Sheet;
 using internal::Spot;
 using internal::TextStyle;
 
-constexpr double kColumn_pt = 176.0;
+constexpr double kForecastColumn_pt = 176.0;
 constexpr double kColumnGap_pt = 16.0;
 
 const char* word_of(Mishap mishap) {
@@ -335,7 +335,7 @@ Result<std::string> picture_of(const ForecastPicture& picture, PictureKind kind)
   const Box all = draw_heading(sheet, heading, details, kHandAtTheEdge);
   const double y = all.top + 10, right = all.right, foot = all.bottom;
 
-  const double column_left = right - kColumn_pt;
+  const double column_left = right - kForecastColumn_pt;
   const Box frame{kMargin_pt, y, column_left - kColumnGap_pt, foot - 46};
   const PlanScale scale(shown_extent(picture), frame, 30.0);
   LabelRoom room(frame);

@@ -22,7 +22,7 @@ using internal::Sheet;
 using internal::Spot;
 using internal::TextStyle;
 
-constexpr double kColumn_pt = 150.0;
+constexpr double kPathColumn_pt = 150.0;
 const internal::Pen kWishPen{3.2, internal::kPale, {}, 0.0};
 const internal::Pen kMovesPen{1.5, internal::kComputed, {}, 0.0};
 
@@ -118,7 +118,7 @@ Result<std::string> picture_of(const PathPicture& picture, PictureKind kind) {
                                           picture.made_on.empty() ? "" : "  ·  " + picture.made_on);
   Sheet sheet(kind, title, heading + "\n" + details, picture.made_on);
   const Box all = internal::draw_heading(sheet, heading, details, kHandAtTheEdge);
-  const Box frame{all.left, all.top + 10, all.right - kColumn_pt - 16, all.bottom - 46};
+  const Box frame{all.left, all.top + 10, all.right - kPathColumn_pt - 16, all.bottom - 46};
   internal::Extent_mm shown = internal::extent_of(picture.path);
   for (const Point& corner : picture.fitted.corners) shown.include(corner);
   const PlanScale scale(shown, frame, 40.0);
@@ -130,7 +130,8 @@ Result<std::string> picture_of(const PathPicture& picture, PictureKind kind) {
   draw_start(sheet, scale, picture.fitted.start, room);
   draw_farthest(sheet, scale, picture.fitted, room);
   internal::draw_scale_bar(sheet, scale, {all.left + 4, all.bottom - 18});
-  draw_column(sheet, picture, {all.right - kColumn_pt, all.top + 10, all.right, all.bottom - 10});
+  draw_column(sheet, picture,
+              {all.right - kPathColumn_pt, all.top + 10, all.right, all.bottom - 10});
   return sheet.finish();
 }
 

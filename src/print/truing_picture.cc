@@ -23,7 +23,7 @@ using internal::signed_number;
 using internal::Spot;
 using internal::TextStyle;
 
-constexpr double kColumn_pt = 196.0;
+constexpr double kTruingColumn_pt = 196.0;
 
 // Trim to the right, drift upward (to the left of the robot).
 struct Axes {
@@ -270,7 +270,7 @@ Result<std::string> picture_of(const TruingPicture& picture, PictureKind kind) {
   const Box all = internal::draw_heading(sheet, heading, details, kHandAtTheEdge);
   const double y = all.top, right = all.right, foot = all.bottom;
 
-  const double column_left = right - kColumn_pt;
+  const double column_left = right - kTruingColumn_pt;
   const Box frame{kMargin_pt + 112, y + 26, column_left - 18, foot - 52};
   const Axes axes{frame, static_cast<double>(picture.robot.trim_range.lowest.value),
                   static_cast<double>(picture.robot.trim_range.highest.value),

@@ -257,7 +257,7 @@ void put_frame(Writer& out, const SignalOrder& order, int number) {
   }
 }
 
-constexpr double kSilence_us = 50000;
+constexpr double kSilenceAround_us = 50000;
 
 }  // namespace
 
@@ -297,7 +297,7 @@ Result<Capture> make_signal(const SignalOrder& order) {
   if (Result<void> checked = check_order(order); !checked) return tl::unexpected(checked.error());
   Capture capture;
   Writer out(capture);
-  out.space(kSilence_us);
+  out.space(kSilenceAround_us);
   double next_us = out.now_us();
   const double period_us = nominal_period_us(order.protocol);
   for (int i = 0; i < order.frames; ++i) {
@@ -314,7 +314,7 @@ Result<Capture> make_signal(const SignalOrder& order) {
     out.space(2250);
     out.mark(562.5);
   }
-  out.space(kSilence_us);
+  out.space(kSilenceAround_us);
   return capture;
 }
 

@@ -27,7 +27,7 @@ struct Worked {
   double side, nominal, acting, ratio;
   double cw_x, cw_y, ccw_x, ccw_y;
 };
-constexpr Worked kWorked[] = {
+constexpr Worked kWorkedSquares[] = {
     {0.5, 0.100, 0.103, 1.010, -0.0806279287, -0.1130127335, 0.0026201338, -0.0024749938},
     {0.5, 0.100, 0.0985, 0.996, 0.0464603748, 0.0398228690, 0.0035503984, -0.0035861494},
     {4.0, 0.340, 0.345, 1.002, -0.3441973587, -0.4046228819, 0.0032389169, -0.0031606759}};
@@ -40,7 +40,7 @@ std::vector<SquareReturn> returns_of(const Worked& w) {
 constexpr double kPrinted_m = 1e-10;  // the worked numbers have ten decimals
 
 TEST(SquareEnd, OfTheWorkedRobots_IsTheWorkedPlace) {
-  for (const Worked& w : kWorked) {
+  for (const Worked& w : kWorkedSquares) {
     const SquareSetup setup = setup_m(w.side, w.nominal);
     const SquareEnd cw = square_end(setup, WayRound::kClockwise, Length::from_m(w.acting), w.ratio);
     const SquareEnd ccw =
@@ -81,7 +81,7 @@ TEST(SquareEnd, WithOneErrorAtATime_HasTheWorkedSignsAndSizes) {
 
 TEST(SquareFormulas, OnTheFirstWorkedRobot_GiveTheWorkedTwelveDigits) {
   const SquareSetup setup = setup_m(0.5, 0.1);
-  const auto returns = returns_of(kWorked[0]);
+  const auto returns = returns_of(kWorkedSquares[0]);
   // Inputs have ten decimals of a metre: 1e-10/(4·0.5 m) of an angle, amplified little.
   constexpr double kDigits = 1e-9;
   const SquareAnswer x = *square_by_formulas(setup, returns, SquareAxis::kX);
@@ -104,14 +104,14 @@ TEST(SquareFormulas, OnTheFirstWorkedRobot_GiveTheWorkedTwelveDigits) {
 }
 
 TEST(SquareFit, OnTheWorkedRobots_FindsTrackAndRatioWhereFormulasAreOff) {
-  for (const Worked& w : kWorked) {
+  for (const Worked& w : kWorkedSquares) {
     const SquareFit fit = *fit_square(setup_m(w.side, w.nominal), returns_of(w));
     // Ten decimals of a metre over a side: a few 1e-10, times the track.
     EXPECT_NEAR(fit.answer.track.m(), w.acting, 1e-9);
     EXPECT_NEAR(fit.answer.diameter_ratio, w.ratio, 1e-9);
   }
   const SquareAnswer first_order =
-      *square_by_formulas(setup_m(0.5, 0.1), returns_of(kWorked[0]), SquareAxis::kX);
+      *square_by_formulas(setup_m(0.5, 0.1), returns_of(kWorkedSquares[0]), SquareAxis::kX);
   EXPECT_GT(std::abs(first_order.track.m() - 0.103), 4e-4);  // what the exact path saves
 }
 
@@ -202,7 +202,7 @@ TEST(SquareFit, OnHalfOfTheOpenData_LowersTheEndErrorOfRunsItDidNotSee) {
 }
 
 TEST(SquareFit, OneWayRoundAlone_IsRefusedWithTheReason) {
-  auto returns = returns_of(kWorked[0]);
+  auto returns = returns_of(kWorkedSquares[0]);
   returns.pop_back();
   const auto answer = fit_square(setup_m(0.5, 0.1), returns);
   ASSERT_FALSE(answer);

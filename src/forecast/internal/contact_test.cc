@@ -6,15 +6,12 @@
 
 #include <cmath>
 
+#include "forecast/internal/any_number.h"
 #include "forecast/internal/scene.h"
 #include "forecast/internal/test_scene.h"
 
 namespace runtrue::internal {
 namespace {
-
-double between(int lowest, int highest) {
-  return *rc::gen::inRange(lowest * 16, highest * 16) / 16.0;
-}
 
 Arc any_arc() {
   const double kinds[] = {0.0, 1e-9, 5e-8, 1e-3, 1.0};

@@ -10,15 +10,12 @@
 #include <cmath>
 #include <limits>
 
+#include "forecast/internal/any_number.h"
 #include "forecast/internal/contact.h"
 #include "forecast/internal/test_scene.h"
 
 namespace runtrue::internal {
 namespace {
-
-double between(int lowest, int highest) {
-  return *rc::gen::inRange(lowest * 16, highest * 16) / 16.0;
-}
 
 const Vec kOrigin{31.0, -17.0};  // any
 constexpr double kExtent_mm = 2000.0;
@@ -60,14 +57,14 @@ Arc arc_of_lane(const Lanes& lanes, std::size_t i) {
 
 // The least of `measure` over the way, walked in steps; steps of this many see the least to
 // (way/step)²·curvature/8, under 0.02 mm for the arcs above, and from the side of too much.
-constexpr int kSteps = 400;
+constexpr int kWalkSteps = 400;
 constexpr double kWalkedTo_mm = 0.02;
 
 template <class Measure>
 double walked_least(const PointPath& path, Measure measure) {
   double least = std::numeric_limits<double>::infinity();
-  for (int i = 0; i <= kSteps; ++i) {
-    least = std::min(least, measure(path.at(static_cast<double>(i) / kSteps)));
+  for (int i = 0; i <= kWalkSteps; ++i) {
+    least = std::min(least, measure(path.at(static_cast<double>(i) / kWalkSteps)));
   }
   return least;
 }
@@ -144,7 +141,7 @@ RC_GTEST_PROP(Sweep, LeastFromAPlace_IsThatOfTheWay, ()) {
     const double least = static_cast<double>(near[i]);
     RC_ASSERT(least < walked + good_to(any.flock));
     // A way that passes a place closely is seen by a walk to half a step only.
-    RC_ASSERT(least > walked - path.way_mm / kSteps - good_to(any.flock));
+    RC_ASSERT(least > walked - path.way_mm / kWalkSteps - good_to(any.flock));
   }
 }
 
@@ -171,7 +168,7 @@ RC_GTEST_PROP(Sweep, LeastFromASideAndItsEnds_IsThatOfTheWay, ()) {
     if (first_near_side(path, a, b, 0.0)) {
       RC_ASSERT(left <= good_to(any.flock));
     } else if (left > good_to(any.flock)) {
-      RC_ASSERT(least > walked - path.way_mm / kSteps - good_to(any.flock));
+      RC_ASSERT(least > walked - path.way_mm / kWalkSteps - good_to(any.flock));
     }
   }
 }

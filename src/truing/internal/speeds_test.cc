@@ -34,7 +34,7 @@ Run timed_turn(double seconds, double rad) {
   return run;
 }
 
-Robot knot() { return default_robot("Knot", Length::from_mm(140)); }
+Robot even_robot() { return default_robot("Knot", Length::from_mm(140)); }
 
 TEST(TimedRun, SlopesOfThePrediction_AgreeWithCentralDifferences) {
   for (const RunKind kind : {RunKind::kStraight, RunKind::kTurn}) {
@@ -92,7 +92,7 @@ TEST(SpeedFit, ManyExactRuns_GiveBackThePlantedConstants) {
       runs.push_back(timed_turn(seconds, left ? rad : -rad));
     }
   }
-  const SpeedFit fit = fit_speeds(knot(), runs, {});
+  const SpeedFit fit = fit_speeds(even_robot(), runs, {});
   // The priors still weigh a little: no further off than one of the fit's own sd.
   for (int i = 0; i < kSpeedConstants; ++i)
     EXPECT_LE(std::abs(fit.mean[i] - c[i]), std::sqrt(fit.covariance(i, i))) << i;
@@ -106,9 +106,9 @@ TEST(SpeedFit, OneWildRunInTen_HardlyMovesTheAnswer) {
   Runs runs;
   for (int i = 0; i < 9; ++i)
     runs.push_back(timed_straight(2.0 + 0.25 * i, 210.0 * (1.9 + 0.25 * i)));
-  const SpeedFit clean = fit_speeds(knot(), runs, {});
+  const SpeedFit clean = fit_speeds(even_robot(), runs, {});
   runs.push_back(timed_straight(3.0, 1200.0));  // twice as far as the others say
-  const SpeedFit wild = fit_speeds(knot(), runs, {});
+  const SpeedFit wild = fit_speeds(even_robot(), runs, {});
   Timed three;
   three.level = 128;
   three.time_s = 3.0;
@@ -122,19 +122,19 @@ TEST(SpeedFit, HalfTheBatteryVoltage_HalvesTheSpeed) {
     runs.push_back(timed_straight(3.0, 600.0 * volts / 4.8));
     runs.back().battery_v = volts;
   }
-  const SpeedFit fit = fit_speeds(knot(), runs, {});
+  const SpeedFit fit = fit_speeds(even_robot(), runs, {});
   for (const SpeedResidual& r : fit.residuals) EXPECT_NEAR(r.predicted / r.observed, 1.0, 0.01);
 }
 
 TEST(SpeedFit, OneMoreTurn_LeavesLessUncertaintyThanThereWas) {
-  const SpeedFit fit = fit_speeds(knot(), Runs{timed_turn(2.0, 6.0)}, {});
+  const SpeedFit fit = fit_speeds(even_robot(), Runs{timed_turn(2.0, 6.0)}, {});
   SpeedFit after = fit;
-  after.covariance = covariance_after(fit, knot(), TimedMove::kTurnRight, 4.0, {});
+  after.covariance = covariance_after(fit, even_robot(), TimedMove::kTurnRight, 4.0, {});
   const double round = 2.0 * std::numbers::pi;
-  EXPECT_LT(move_variance(after, knot(), TimedMove::kTurnRight, round),
-            0.2 * move_variance(fit, knot(), TimedMove::kTurnRight, round));
-  EXPECT_LT(move_variance(after, knot(), TimedMove::kTurnLeft, round),
-            move_variance(fit, knot(), TimedMove::kTurnLeft, round));
+  EXPECT_LT(move_variance(after, even_robot(), TimedMove::kTurnRight, round),
+            0.2 * move_variance(fit, even_robot(), TimedMove::kTurnRight, round));
+  EXPECT_LT(move_variance(after, even_robot(), TimedMove::kTurnLeft, round),
+            move_variance(fit, even_robot(), TimedMove::kTurnLeft, round));
 }
 
 }  // namespace
